@@ -1,0 +1,43 @@
+# Everything a person needs to run; each target sets up .venv by itself.
+# make demo      draft the middle case, all three rounds, and say where the papers are
+# make test      set up and run the tests
+# make check     lint and types
+# make office    the tests that ask LibreOffice (needs soffice)
+# make bench     benchmarks: ratios, side by side
+# make accept    record the expected outlines and maps again; read the diff before you commit it
+
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+READY := $(VENV)/.ready
+
+.PHONY: demo test check office bench accept clean
+
+$(READY): pyproject.toml
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[test]'
+	touch $(READY)
+
+demo: $(READY)
+	$(BIN)/python scenarios/demo.py demo
+
+test: $(READY)
+	$(BIN)/python -m pytest -m "not office and not slow" -n 2
+
+check: $(READY)
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/msadraft clauses lint
+
+office: $(READY)
+	MSADRAFT_OFFICE=required $(BIN)/python -m pytest -m office
+
+bench: $(READY)
+	for file in tests/benchmarks/bench_*.py; do $(BIN)/python $$file || exit 1; done
+
+accept: $(READY)
+	$(BIN)/python tests/scenarios/record.py
+
+clean:
+	rm -rf $(VENV) demo build dist .pytest_cache .mypy_cache .ruff_cache .hypothesis

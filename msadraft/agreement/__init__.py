@@ -1,0 +1,1 @@
+"""One tree from the chosen clauses, and its numbers."""

@@ -1,0 +1,1 @@
+"""What the parties told us: the models of the facts and their loader. No computing, no wording."""

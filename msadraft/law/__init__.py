@@ -1,0 +1,1 @@
+"""The law's own numbers, dated, as data."""

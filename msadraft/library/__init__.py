@@ -1,0 +1,1 @@
+"""The clause library: read, decide, prove."""

@@ -1,0 +1,173 @@
+"""Read the clause folder: `contents.yaml` gives the outline, and every clause is one file with front matter.
+
+A firm's own folder is read after the project's: a clause with a known id replaces it, a new one says after
+which clause it stands. Every error names file and line.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import yaml
+from pydantic import ValidationError
+
+from msadraft.library.clause import FOR_EACH, Clause, Section
+
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+class LibraryError(Exception):
+    """Something in the clause folder is wrong. Each line names file, line, what is wrong and how to mend it."""
+
+    def __init__(self, problems: list[str]) -> None:
+        """Keep every problem, sorted."""
+        self.problems = sorted(problems)
+        super().__init__("\n".join(self.problems))
+
+
+@dataclass(frozen=True)
+class Library:
+    """All clauses by id, and the outline. `replaced` and `added` say what a firm's own folder changed."""
+
+    clauses: dict[str, Clause]
+    sections: tuple[Section, ...]
+    replaced: tuple[str, ...] = ()
+    added: tuple[str, ...] = ()
+    originals: dict[str, Clause] = field(default_factory=dict)
+
+    @cached_property
+    def section_of(self) -> dict[str, Section]:
+        """The section of each clause."""
+        return {clause: section for section in self.sections for clause in section.clauses}
+
+    @cached_property
+    def groups(self) -> dict[str, tuple[Clause, ...]]:
+        """The clauses of each one_of group, in the order of the outline."""
+        found: dict[str, list[Clause]] = {}
+        for section in self.sections:
+            for clause_id in section.clauses:
+                clause = self.clauses[clause_id]
+                if clause.one_of:
+                    found.setdefault(clause.one_of, []).append(clause)
+        return {name: tuple(members) for name, members in found.items()}
+
+
+def shipped_folder() -> Path:
+    """The project's own clause folder: beside the package in a checkout, inside it in an installed wheel."""
+    package = Path(__file__).resolve().parent.parent
+    inside, beside = package / "_clauses", package.parent / "clauses"
+    return inside if inside.is_dir() else beside
+
+
+def read_library(*firm_folders: Path, base: Path | None = None) -> Library:
+    """Read the shipped clauses and then each firm folder.
+
+    Raises:
+        LibraryError: a file cannot be read, a key is unknown, an id stands twice, or the outline and the files differ.
+    """
+    problems: list[str] = []
+    folder = base or shipped_folder()
+    clauses = _read_folder(folder, problems)
+    sections = _read_contents(folder / "contents.yaml", problems)
+    replaced: list[str] = []
+    added: list[str] = []
+    originals: dict[str, Clause] = {}
+    for own in firm_folders:
+        if not own.is_dir():
+            problems.append(f"{own}: this clause folder does not exist")
+            continue
+        for clause_id, clause in _read_folder(own, problems).items():
+            if clause_id in clauses:
+                replaced.append(clause_id)
+                originals.setdefault(clause_id, clauses[clause_id])
+            else:
+                added.append(clause_id)
+                sections = _placed(sections, clause, problems)
+            clauses[clause_id] = clause
+    listed = [clause_id for section in sections for clause_id in section.clauses]
+    problems += [
+        f"{folder / 'contents.yaml'}: {i} is listed, but no file has that id" for i in listed if i not in clauses
+    ]
+    problems += [f"{folder / 'contents.yaml'}: {i} is listed twice" for i in {i for i in listed if listed.count(i) > 1}]
+    problems += [f"{c.file}:1: {i} is not listed in contents.yaml" for i, c in clauses.items() if i not in set(listed)]
+    if problems:
+        raise LibraryError(problems)
+    return Library({i: clauses[i] for i in listed}, sections, tuple(replaced), tuple(added), originals)
+
+
+def _read_folder(folder: Path, problems: list[str]) -> dict[str, Clause]:
+    found: dict[str, Clause] = {}
+    for path in sorted(folder.rglob("*.md")):
+        if path.name == "README.md":
+            continue
+        clause = _read_clause(path, folder, problems)
+        if clause is None:
+            continue
+        if clause.id in found:
+            problems.append(f"{path}:2: the id {clause.id} stands already in {found[clause.id].file}")
+        found[clause.id] = clause
+    return found
+
+
+def _read_clause(path: Path, folder: Path, problems: list[str]) -> Clause | None:
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        problems.append(f"{path}: cannot be read ({error})")
+        return None
+    parts = re.match(r"---\n(.*?\n)---\n(.*)\Z", text, re.DOTALL)
+    if not parts:
+        problems.append(f"{path}:1: does not begin with front matter between two lines of three hyphens")
+        return None
+    try:
+        front = yaml.load(parts[1], Loader=_LOADER)
+        if not isinstance(front, dict):
+            raise ValueError("the front matter is not a list of keys")
+        clause = Clause(
+            **front, body=parts[2], file=str(path.relative_to(folder.parent)), body_line=parts[1].count("\n") + 3
+        )
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        problems.append(f"{path}:{mark.line + 2 if mark else 2}: {getattr(error, 'problem', error)}")
+        return None
+    except ValidationError as error:
+        for e in error.errors():
+            key = ".".join(str(k) for k in e["loc"])
+            problems.append(f"{path}:{_line_of(parts[1], key)}: {key}: {e['msg'].lower()}")
+        return None
+    except (TypeError, ValueError) as error:
+        problems.append(f"{path}:2: {error}")
+        return None
+    if clause.for_each is not None and not FOR_EACH.fullmatch(clause.for_each):
+        problems.append(f"{path}:{_line_of(parts[1], 'for_each')}: for_each should read NAME in EXPRESSION")
+    return clause
+
+
+def _line_of(front: str, key: str) -> int:
+    name = key.split(".")[0]
+    for n, line in enumerate(front.splitlines(), start=2):
+        if line.startswith(f"{name}:"):
+            return n
+    return 2
+
+
+def _read_contents(path: Path, problems: list[str]) -> tuple[Section, ...]:
+    try:
+        return tuple(Section(**entry) for entry in yaml.load(path.read_text(encoding="utf-8"), Loader=_LOADER))
+    except (OSError, yaml.YAMLError, ValidationError, TypeError) as error:
+        problems.append(f"{path}: {error}")
+        return ()
+
+
+def _placed(sections: tuple[Section, ...], clause: Clause, problems: list[str]) -> tuple[Section, ...]:
+    for section in sections:
+        if clause.after in section.clauses:
+            spot = section.clauses.index(clause.after) + 1
+            longer = (*section.clauses[:spot], clause.id, *section.clauses[spot:])
+            return tuple(s.model_copy(update={"clauses": longer}) if s is section else s for s in sections)
+    problems.append(f"{clause.file}:2: a new clause needs `after:` with the id of the clause that it follows")
+    return sections

@@ -1,0 +1,1 @@
+"""The history of a case on disk."""

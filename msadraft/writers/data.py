@@ -1,0 +1,116 @@
+"""The tree and the figures as JSON: the same data that the other writers show, for programs."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from datetime import date, time
+from decimal import Decimal
+from typing import Any
+
+from msadraft.agreement.numbering import Numbering
+from msadraft.facts.view import Records
+from msadraft.tree import (
+    Agreement,
+    Blank,
+    Block,
+    Inline,
+    Paragraph,
+    Plain,
+    Reference,
+    Row,
+    Signature,
+    Table,
+    Text,
+)
+
+
+def write_json(data: Any) -> str:
+    """Give JSON with a stable layout: two spaces, UTF-8, a final newline. Money as text, dates as ISO days."""
+    return json.dumps(plain_data(data), ensure_ascii=False, indent=2) + "\n"
+
+
+def plain_data(value: Any) -> Any:
+    """Turn dataclasses, dates and money into plain JSON values."""
+    if isinstance(value, Records):
+        return list(value.keys)
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain_data(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, dict):
+        return {str(k): plain_data(v) for k, v in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain_data(v) for v in value]
+    if isinstance(value, Decimal):
+        return format(value, "f")
+    if isinstance(value, (date, time)):
+        return value.isoformat()
+    return value
+
+
+def agreement_data(agreement: Agreement, numbering: Numbering, mark: str) -> dict[str, Any]:
+    """The whole paper as data: sections, blocks, pieces with their sources, numbers."""
+    return {
+        "mark": mark,
+        "title": agreement.title,
+        "numbering": agreement.numbering,
+        "sections": [
+            {
+                "id": section.id,
+                "number": numbering[section.id].full,
+                "heading": _pieces(section.heading, numbering),
+                "blocks": [_block(block, numbering) for block in section.blocks],
+            }
+            for section in agreement.sections
+        ],
+    }
+
+
+def _block(block: Block, numbering: Numbering) -> dict[str, Any]:
+    common = {"id": block.id, "clause": block.clause, "kind": type(block).__name__.lower()}
+    match block:
+        case Paragraph():
+            return {
+                **common,
+                "number": numbering[block.id].full,
+                "level": block.level,
+                "heading": _pieces(block.heading, numbering),
+                "content": _pieces(block.content, numbering),
+                "children": [_block(child, numbering) for child in block.children],
+            }
+        case Plain():
+            return {**common, "set_as": block.kind, "content": _pieces(block.content, numbering)}
+        case Table():
+            return {
+                **common,
+                "caption": _pieces(block.caption, numbering),
+                "header": [_pieces(cell, numbering) for cell in block.header],
+                "rows": [_row(row, numbering) for row in block.rows],
+                "total": _row(block.total, numbering) if block.total else None,
+            }
+        case Signature():
+            return {
+                **common,
+                "statement": _pieces(block.statement, numbering),
+                "name": _pieces(block.name, numbering),
+                "capacity": _pieces(block.capacity, numbering),
+                "lines": list(block.lines),
+            }
+
+
+def _row(row: Row, numbering: Numbering) -> dict[str, Any]:
+    return {"id": row.id, "cells": [_pieces(cell, numbering) for cell in row.cells]}
+
+
+def _pieces(pieces: tuple[Inline, ...], numbering: Numbering) -> list[dict[str, str]]:
+    return [_piece(piece, numbering) for piece in pieces]
+
+
+def _piece(piece: Inline, numbering: Numbering) -> dict[str, str]:
+    match piece:
+        case Text():
+            style = " ".join(name for name in ("bold", "italic") if getattr(piece, name))
+            return {"text": piece.text, **({"source": piece.source} if piece.source else {}), **({"style": style} if style else {})}
+        case Blank():
+            return {"blank": piece.source}
+        case Reference():
+            return {"reference": piece.target, "number": numbering[piece.target].full if piece.target in numbering else ""}

@@ -1,0 +1,24 @@
+"""Record the expected outlines, maps and findings again. Read the diff before you commit it."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from support.scenarios import EXPECTED, ROUNDS, expected_file
+
+
+def main() -> None:
+    """Write every expected file."""
+    for name, n in ROUNDS:
+        for kind, make in EXPECTED.items():
+            file = expected_file(name, n, kind)
+            file.parent.mkdir(exist_ok=True)
+            file.write_text(make(name, n), encoding="utf-8")
+    print(f"recorded {len(ROUNDS) * len(EXPECTED)} files; now read the diff")
+
+
+if __name__ == "__main__":
+    main()
