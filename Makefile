@@ -11,7 +11,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 
-.PHONY: demo test check office bench accept clean
+.PHONY: demo test check office oracle bench accept clean
 
 $(READY): pyproject.toml
 	$(PYTHON) -m venv $(VENV)
@@ -32,6 +32,10 @@ check: $(READY)
 
 office: $(READY)
 	MSADRAFT_OFFICE=required $(BIN)/python -m pytest -m office
+
+oracle: $(READY)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[oracle]'
+	MSADRAFT_THOROUGH=1 $(BIN)/python -m pytest -m slow -n 2
 
 bench: $(READY)
 	for file in tests/benchmarks/bench_*.py; do $(BIN)/python $$file || exit 1; done

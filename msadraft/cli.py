@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
@@ -37,7 +37,9 @@ app.add_typer(clauses_app, name="clauses")
 
 CaseArg = Annotated[Path, typer.Argument(metavar="CASE", help="A case folder, or a facts file.")]
 JsonFlag = Annotated[bool, typer.Option("--json", help="Give the result as JSON.")]
-ClausesOption = Annotated[list[Path] | None, typer.Option("--clauses", help="A folder of the firm's own clauses; may be given again.")]
+ClausesOption = Annotated[
+    list[Path] | None, typer.Option("--clauses", help="A folder of the firm's own clauses; may be given again.")
+]
 
 
 @contextmanager
@@ -46,7 +48,7 @@ def _said_clearly() -> Iterator[None]:
     from msadraft.facts.problems import FactsError
     from msadraft.library.environment import WordingError
     from msadraft.library.load import LibraryError
-    from msadraft.rounds.store import RoundError
+    from msadraft.rounds.errors import RoundError
 
     try:
         yield
@@ -59,12 +61,13 @@ def _said_clearly() -> Iterator[None]:
 
 
 def _drafted(case: Path, folders: list[Path] | None) -> Draft:
+    from msadraft.agreement.negotiated import read_wording
     from msadraft.draft import draft
     from msadraft.facts.load import read_case
 
     file = read_case(case)
     own = [file.path.parent / name for name in file.facts.clauses]
-    return draft(file, *own, *(folders or ()))
+    return draft(file, *own, *(folders or ()), negotiated=read_wording(file.path.parent))
 
 
 def _print_json(data: Any) -> None:
@@ -89,7 +92,11 @@ def _version(asked: bool) -> None:
 
 
 @app.callback()
-def _top(version: Annotated[bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")] = False) -> None:
+def _top(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+    ] = False,
+) -> None:
     pass
 
 
@@ -133,18 +140,23 @@ def review(case: CaseArg, clauses: ClausesOption = None, as_json: JsonFlag = Fal
 @app.command()
 def draft(
     case: CaseArg,
-    out: Annotated[Path | None, typer.Option("--out", help="Write the files straight into this folder instead of a round.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="Write the files straight into this folder instead of a round.")
+    ] = None,
     final: Annotated[bool, typer.Option("--final", help="Refuse while a finding stops signing.")] = False,
     clauses: ClausesOption = None,
     as_json: JsonFlag = False,
 ) -> None:
     """Draft the next round: agreement, paragraph map and review notes. Nothing changed: the last round stands."""
+    from msadraft.library.replaced import replacement_report
     from msadraft.rounds.store import write_out, write_round
 
     with _said_clearly():
         found = _drafted(case, clauses)
         if final and found.stops:
-            print(f"Not written: {len(found.stops)} findings stop signing. See: msadraft review {case}", file=sys.stderr)
+            print(
+                f"Not written: {len(found.stops)} findings stop signing. See: msadraft review {case}", file=sys.stderr
+            )
             raise typer.Exit(OPEN)
         folder = case if case.is_dir() else case.parent
         number = found.case.facts.negotiation.round
@@ -153,35 +165,87 @@ def draft(
         mark = found.stamp(written.label).mark
         counts = {s: sum(f.severity == s for f in found.findings) for s in ("stop", "warn", "note")}
         if as_json:
-            _print_json({"folder": str(written.folder), "mark": mark, "new": written.fresh, "findings": counts})
+            _print_json(
+                {
+                    "folder": str(written.folder),
+                    "mark": mark,
+                    "new": written.fresh,
+                    "findings": counts,
+                    "said": [*written.said, *replacement_report(found.library)],
+                }
+            )
         else:
+            for line in written.said:
+                print(line)
             print(f"{written.folder}  {mark}" + ("" if written.fresh else "  (nothing changed; this round stands)"))
-            print(f"{counts['stop']} stop, {counts['warn']} warn, {counts['note']} note. Details: {written.folder / 'review.md'}")
-            for name in found.library.replaced:
-                print(f"replaced by your own clause: {name}")
+            print(
+                f"{counts['stop']} stop, {counts['warn']} warn, {counts['note']} note. Details: {written.folder / 'review.md'}"
+            )
+            for line in replacement_report(found.library):
+                print(line)
     raise typer.Exit(_exit_code(found))
+
+
+@app.command()
+def compare(
+    case: CaseArg,
+    earlier: Annotated[
+        int | None, typer.Argument(metavar="[FROM]", help="Number of the earlier round; the one before TO if left out.")
+    ] = None,
+    later: Annotated[
+        int | None, typer.Argument(metavar="[TO]", help="Number of the later round; the last one if left out.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", help="Folder for the papers; CASE/compare if left out.")] = None,
+    author: Annotated[str, typer.Option("--author", help="Who made the changes; the drafter if left out.")] = "",
+    date: Annotated[
+        str, typer.Option("--date", metavar="YYYY-MM-DD", help="Day of the changes; that of the figures if left out.")
+    ] = "",
+    as_json: JsonFlag = False,
+) -> None:
+    """Write the redline and the list of changes between two rounds: terms, clauses, form items to fill again."""
+    from msadraft.rounds.report import compare_rounds
+    from msadraft.writers.changes import screen_lines
+
+    with _said_clearly():
+        done = compare_rounds(case if case.is_dir() else case.parent, earlier, later, out, author, date)
+        if as_json:
+            _print_json({"folder": str(done.folder), "files": done.files, "changes": done.changes})
+        else:
+            for line in (*screen_lines(done.changes), "", *(str(done.folder / name) for name in done.files)):
+                print(line)
+    raise typer.Exit(DONE if done.ready else OPEN)
 
 
 @app.command(name="map")
 def map_command(
     case: CaseArg,
-    form: Annotated[Literal["csv", "json", "xlsx", "docx"], typer.Option("--format", help="Format of the map.")] = "csv",
+    form: Annotated[
+        Literal["csv", "json", "xlsx", "docx"], typer.Option("--format", help="Format of the map.")
+    ] = "csv",
     out: Annotated[Path | None, typer.Option("--out", help="File to write; needed for xlsx and docx.")] = None,
     clauses: ClausesOption = None,
 ) -> None:
-    """Give the paragraph map: which form item points to which paragraph."""
+    """Give the paragraph map: which form item points to which paragraph. CASE may be an edited DOCX as well."""
     from msadraft.writers import paragraph_map as writers
 
+    code = DONE
     with _said_clearly():
-        found = _drafted(case, clauses)
-        number = found.case.facts.negotiation.round
-        label = _label_of(found, case) or (f"Round {number}" if number else "Draft")
-        rows = found.map(label)
+        if case.suffix.lower() == ".docx":
+            from msadraft.library.load import read_library
+            from msadraft.rounds.intake.read import read_document
+            from msadraft.rounds.verify import map_of_document
+
+            rows, stamp = map_of_document(read_document(case), read_library(*(clauses or ())))
+        else:
+            found = _drafted(case, clauses)
+            number = found.case.facts.negotiation.round
+            label = _label_of(found, case) or (f"Round {number}" if number else "Draft")
+            rows, stamp, code = found.map(label), found.stamp(label), _exit_code(found)
         data = {
             "csv": lambda: writers.write_csv(rows),
             "json": lambda: writers.write_json(rows),
             "xlsx": lambda: writers.write_xlsx(rows),
-            "docx": lambda: writers.write_map_docx(rows, found.stamp(label)),
+            "docx": lambda: writers.write_map_docx(rows, stamp),
         }[form]()
         if out:
             _save(out, data)
@@ -191,7 +255,7 @@ def map_command(
         else:
             print(f"say where to write the {form} file: --out FILE.{form}", file=sys.stderr)
             raise typer.Exit(UNUSABLE)
-    raise typer.Exit(_exit_code(found))
+    raise typer.Exit(code)
 
 
 def _label_of(found: Draft, case: Path) -> str:
@@ -214,9 +278,120 @@ def _save(path: Path, data: bytes) -> None:
 
 
 @app.command()
+def packet(
+    case: CaseArg,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="Folder for the worksheets; only a report if left out.")
+    ] = None,
+    against: Annotated[
+        int | None, typer.Option("--against", metavar="ROUND", help="List the answers that changed since that round.")
+    ] = None,
+    pages: Annotated[
+        int | None,
+        typer.Option("--pages", help="Pages of the printed agreement; counted with LibreOffice if left out."),
+    ] = None,
+    clauses: ClausesOption = None,
+    as_json: JsonFlag = False,
+) -> None:
+    """Write the judgment packet: worksheets for the forms, the filing list with its checks, a plain summary.
+
+    Exit code 1: done, but something stops signing or filing.
+    """
+    from msadraft.rounds.packet_files import (
+        case_packet,
+        changed_since,
+        counted_pages,
+        filing_data,
+        filing_lines,
+        packet_files,
+    )
+    from msadraft.writers.worksheets import change_lines, packet_data, screen_lines
+
+    with _said_clearly():
+        found = _drafted(case, clauses)
+        number = found.case.facts.negotiation.round
+        label = _label_of(found, case) or (f"Round {number}" if number else "Draft")
+        made = case_packet(found, label, pages if pages is not None or not out else counted_pages(found, label))
+        folder = case if case.is_dir() else case.parent
+        since = changed_since(made, folder, against, clauses or ()) if against is not None else None
+        files = packet_files(found, made, label) if out else {}
+        if out:
+            _save_all(out, files)
+        if as_json:
+            more = {"since": since} if since else {}
+            shown = {**packet_data(made, found.case.place), **filing_data(found, made), "files": list(files), **more}
+            _print_json(shown)
+        else:
+            changed = change_lines(since.mark, since.changed, since.remade) if since else ()
+            print("\n".join((*screen_lines(made), *filing_lines(found, made), *changed)))
+            if out:
+                print("\n".join(("", *(str(out / name) for name in files))))
+    raise typer.Exit(OPEN if found.stops or made.stops else DONE)
+
+
+@app.command()
+def takein(
+    case: CaseArg,
+    edited: Annotated[Path, typer.Argument(metavar="EDITED.docx", help="The document as it came back.")],
+    apply: Annotated[bool, typer.Option("--apply", help="Write the changed facts and the negotiated wording.")] = False,
+    changes: Annotated[
+        Literal["accept", "reject", "show"],
+        typer.Option(help="Tracked changes: take them as accepted or rejected; show: list them, and write nothing."),
+    ] = "accept",
+    clauses: ClausesOption = None,
+    as_json: JsonFlag = False,
+) -> None:
+    """Read an edited document back as changed facts and negotiated wording. Without --apply it only reports.
+
+    Exit code 1: something is left over, which has to be taken over by hand.
+    """
+    from msadraft.rounds.intake.guard import IntakeError, read_file
+    from msadraft.rounds.intake.report import report_data, screen_lines
+    from msadraft.rounds.intake.takein import save, take_in
+
+    with _said_clearly():
+        if apply and changes == "show":
+            raise IntakeError("--changes show only lists the tracked changes; with --apply say accept or reject")
+        found = _drafted(case, clauses)
+        taken = take_in(found, read_file(edited), edited.name, "reject" if changes == "reject" else "accept")
+        written = save(found, taken) if apply else []
+        if as_json:
+            _print_json({**report_data(taken), "written": [str(path) for path in written]})
+        else:
+            lines = screen_lines(taken, only_tracked=changes == "show")
+            print("\n".join(lines))
+            if apply:
+                print("\n".join(f"written: {path}" for path in written) or "nothing to write")
+            elif taken.edits and changes != "show":
+                print(f"Nothing is written yet. To write it: msadraft takein {case} {edited} --apply")
+    raise typer.Exit(OPEN if taken.leftovers else DONE)
+
+
+@app.command()
+def verify(
+    document: Annotated[Path, typer.Argument(metavar="FILE.docx", help="The document as it is now.")],
+    paragraph_map: Annotated[Path, typer.Argument(metavar="MAP", help="paragraph-map.json or paragraph-map.csv.")],
+    as_json: JsonFlag = False,
+) -> None:
+    """Say whether a document still agrees with a paragraph map. Exit code 0: they agree; 1: they do not."""
+    from msadraft.rounds import verify as checking
+    from msadraft.rounds.intake.read import read_document
+
+    with _said_clearly():
+        found = checking.verify(read_document(document), checking.read_map(paragraph_map))
+        if as_json:
+            _print_json(checking.verification_data(found))
+        else:
+            print("\n".join(checking.screen_lines(found)))
+    raise typer.Exit(DONE if found.agrees else OPEN)
+
+
+@app.command()
 def why(
     case: CaseArg,
-    paragraph: Annotated[str, typer.Argument(metavar="PARAGRAPH", help="A number such as 4.3(a), a paragraph id, or a clause id.")],
+    paragraph: Annotated[
+        str, typer.Argument(metavar="PARAGRAPH", help="A number such as 4.3(a), a paragraph id, or a clause id.")
+    ],
     clauses: ClausesOption = None,
     as_json: JsonFlag = False,
 ) -> None:
@@ -227,12 +402,100 @@ def why(
         found = _drafted(case, clauses)
         answer = explain(found, paragraph)
         if answer is None:
-            print(f"{paragraph}: no paragraph has this number or id, and no clause has this id. See: msadraft map {case}", file=sys.stderr)
+            print(
+                f"{paragraph}: no paragraph has this number or id, and no clause has this id. See: msadraft map {case}",
+                file=sys.stderr,
+            )
             raise typer.Exit(UNUSABLE)
         if as_json:
             _print_json(answer)
         else:
             print("\n".join(screen(answer)))
+
+
+@app.command()
+def figures(
+    case: CaseArg,
+    as_json: JsonFlag = False,
+    xlsx: Annotated[
+        Path | None, typer.Option("--xlsx", help="Write a workbook with live formulas instead of showing the working.")
+    ] = None,
+) -> None:
+    """Show every figure with its working, step by step; or write them as data or as a workbook."""
+    from msadraft.facts.load import read_case
+    from msadraft.figures.compute import compute
+    from msadraft.figures.everything import all_figures
+    from msadraft.writers.figures import figures_data, screen_lines
+
+    with _said_clearly():
+        facts = read_case(case).facts
+        found = compute(facts)
+        if xlsx:
+            from msadraft.writers.workbook import write_workbook
+
+            _save(xlsx, write_workbook(facts, found))
+            print(f"{xlsx}  framed cells are inputs; the rest follows", file=sys.stderr if as_json else sys.stdout)
+        if as_json:
+            _print_json(figures_data(all_figures(facts, found)))
+        elif not xlsx:
+            print("\n".join(screen_lines(all_figures(facts, found))))
+
+
+@app.command()
+def calendar(
+    case: CaseArg,
+    out: Annotated[Path, typer.Option("--out", help="Folder for the files.")],
+    year: Annotated[
+        list[int] | None,
+        typer.Option("--year", help="A calendar year; may be given again. Without it: the two years of the figures."),
+    ] = None,
+    as_json: JsonFlag = False,
+) -> None:
+    """Write the parenting calendar: a picture of each year, the schedule to print, a calendar file for each parent.
+
+    Exit code 1: done, but the schedule has gaps or overlaps, or a holiday that nobody has.
+    """
+    from msadraft.facts.load import read_case
+    from msadraft.figures.compute import compute
+    from msadraft.figures.parenting.clock import CalendarError
+
+    try:
+        from msadraft.writers.calendar.files import FAULT_WORDS, calendar_files
+    except ModuleNotFoundError as error:
+        print(
+            f"the calendar needs the library {error.name}: install msadraft with its extra “calendar”", file=sys.stderr
+        )
+        raise typer.Exit(UNUSABLE) from None
+
+    with _said_clearly():
+        file = read_case(case)
+        try:
+            made = calendar_files(file.facts, compute(file.facts), year or ())
+        except CalendarError as error:
+            print(f"{file.path}: no calendar: {error}", file=sys.stderr)
+            raise typer.Exit(UNUSABLE) from None
+        places = [(fault, file.place(fault.path)) for fault in made.faults]
+        told = [f"{FAULT_WORDS[f.kind]}: {f.what} ({place.file}:{place.line}, {f.path})" for f, place in places]
+        if not made.files:
+            print("\n".join([f"{file.path}: no calendar can be made:", *told]), file=sys.stderr)
+            raise typer.Exit(UNUSABLE)
+        _save_all(out, made.files)
+        if as_json:
+            faults = [{"kind": f.kind, "path": f.path, "line": place.line, "what": f.what} for f, place in places]
+            _print_json({"folder": str(out), "files": list(made.files), "shares": made.shares, "faults": faults})
+        else:
+            print("\n".join([*(str(out / name) for name in made.files), *made.shares, *told]))
+    raise typer.Exit(OPEN if made.to_mend else DONE)
+
+
+def _save_all(folder: Path, files: Mapping[str, bytes]) -> None:
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except OSError as error:
+        print(f"{folder}: cannot be written ({error.strerror}); choose another folder with --out", file=sys.stderr)
+        raise typer.Exit(UNUSABLE) from None
+    for name, data in files.items():
+        _save(folder / name, data)
 
 
 @clauses_app.command("list")
@@ -243,7 +506,13 @@ def clauses_list(clauses: ClausesOption = None, as_json: JsonFlag = False) -> No
     with _said_clearly():
         library = read_library(*(clauses or ()))
         if as_json:
-            _print_json([{"section": s.section, "id": i, "purpose": library.clauses[i].purpose} for s in library.sections for i in s.clauses])
+            _print_json(
+                [
+                    {"section": s.section, "id": i, "purpose": library.clauses[i].purpose}
+                    for s in library.sections
+                    for i in s.clauses
+                ]
+            )
             return
         for section in library.sections:
             print(_emphasis(section.section))
@@ -253,7 +522,9 @@ def clauses_list(clauses: ClausesOption = None, as_json: JsonFlag = False) -> No
 
 @clauses_app.command("show")
 def clauses_show(
-    clause_id: Annotated[str, typer.Argument(metavar="ID", help="Id of a clause.")], clauses: ClausesOption = None, as_json: JsonFlag = False
+    clause_id: Annotated[str, typer.Argument(metavar="ID", help="Id of a clause.")],
+    clauses: ClausesOption = None,
+    as_json: JsonFlag = False,
 ) -> None:
     """Show one clause: its rule, authority, caution and text."""
     from msadraft.library.load import read_library
@@ -265,7 +536,10 @@ def clauses_show(
             from difflib import get_close_matches
 
             near = get_close_matches(clause_id, library.clauses, 3)
-            print(f"{clause_id}: no clause has this id" + (f"; did you mean {' or '.join(near)}?" if near else ""), file=sys.stderr)
+            print(
+                f"{clause_id}: no clause has this id" + (f"; did you mean {' or '.join(near)}?" if near else ""),
+                file=sys.stderr,
+            )
             raise typer.Exit(UNUSABLE)
         data = clause.model_dump(exclude={"body_line"})
         if as_json:
@@ -290,12 +564,18 @@ def clauses_lint(clauses: ClausesOption = None, as_json: JsonFlag = False) -> No
         if as_json:
             _print_json({"clauses": len(library.clauses), "groups": len(library.groups), "problems": problems})
         else:
-            print("\n".join(problems) if problems else f"{len(library.clauses)} clauses in {len(library.groups)} groups: nothing wrong.")
+            print(
+                "\n".join(problems)
+                if problems
+                else f"{len(library.clauses)} clauses in {len(library.groups)} groups: nothing wrong."
+            )
     raise typer.Exit(UNUSABLE if problems else DONE)
 
 
 @app.command()
-def schema(out: Annotated[Path | None, typer.Option("--out", help="File to write; the screen if left out.")] = None) -> None:
+def schema(
+    out: Annotated[Path | None, typer.Option("--out", help="File to write; the screen if left out.")] = None,
+) -> None:
     """Write the JSON Schema of case.yaml, for editors that complete and check while you type."""
     from msadraft.facts.schema import json_schema
 

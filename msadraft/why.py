@@ -94,8 +94,17 @@ def _plain(read: dict[str, Any]) -> dict[str, Any]:
 
 def screen(answer: Answer) -> list[str]:
     """The answer as lines for a terminal."""
-    head = f"Paragraph {answer.number} ({answer.paragraph})" if answer.included else f"{answer.clause} is not in the agreement"
-    lines = [head, f"  clause:  {answer.clause}  {answer.file}", f"  purpose: {answer.purpose}", f"  rule:    {answer.rule}"]
+    head = (
+        f"Paragraph {answer.number} ({answer.paragraph})"
+        if answer.included
+        else f"{answer.clause} is not in the agreement"
+    )
+    lines = [
+        head,
+        f"  clause:  {answer.clause}  {answer.file}",
+        f"  purpose: {answer.purpose}",
+        f"  rule:    {answer.rule}",
+    ]
     lines += [f"  read:    {path} = {'not known' if value is None else value}" for path, value in answer.read.items()]
     lines += [f"  shows:   {path}" for path in answer.shown]
     lines += [f"  law:     {law}" for law in answer.law]

@@ -16,7 +16,9 @@ ROOT = Path(__file__).resolve().parents[1]
 
 @pytest.mark.slow
 def test_wheel_drafts_from_a_different_folder(tmp_path: Path) -> None:
-    subprocess.run([sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps", "-w", str(tmp_path), str(ROOT)], check=True)
+    subprocess.run(
+        [sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps", "-w", str(tmp_path), str(ROOT)], check=True
+    )
     wheel = next(tmp_path.glob("msadraft-*.whl"))
     names = zipfile.ZipFile(wheel).namelist()
     assert any(n.startswith("msadraft/_clauses/") for n in names)
@@ -27,6 +29,12 @@ def test_wheel_drafts_from_a_different_folder(tmp_path: Path) -> None:
     place = tmp_path / "elsewhere"
     place.mkdir()
     (place / "case.yaml").write_bytes((ROOT / "scenarios" / "marrowby" / "round-3.yaml").read_bytes())
-    done = subprocess.run([str(python), "-m", "msadraft.cli", "draft", "case.yaml"], cwd=place, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [str(python), "-m", "msadraft.cli", "draft", "case.yaml"],
+        cwd=place,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert done.returncode == 0, done.stdout + done.stderr
     assert (place / "rounds" / "01" / "agreement.docx").is_file()

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Any
 
-from jinja2 import Template, TemplateError
+from jinja2 import TemplateError
 
 from msadraft.agreement.body import read_body
 from msadraft.facts.model import Facts
 from msadraft.facts.people import Party
 from msadraft.facts.view import View
-from msadraft.library.environment import Pieces, SignHere, WordingError, Words, environment
+from msadraft.library.environment import Pieces, SignHere, WordingError, Words, store, template
 from msadraft.library.load import Library
 from msadraft.library.select import Chosen, Selection
 from msadraft.tree import Agreement, Block, Caption, Filer, Inline, Section, Text
@@ -32,6 +31,7 @@ def assemble(library: Library, selection: Selection, facts: Facts) -> Agreement:
             sections.append(
                 Section(section.section, section.kind, _line(section.heading, names, section.section), blocks)
             )
+    store().keep()
     case = facts.case
     return Agreement(
         title=title(facts),
@@ -60,7 +60,7 @@ def clause_blocks(chosen: Chosen, names: dict[str, Any]) -> tuple[Block, ...]:
     own = {**names, clause.item_name: chosen.item} if chosen.item is not None else names
     pieces = Pieces()
     try:
-        text = _template(clause.body).render({**own, "_pieces": pieces})
+        text = template(clause.body).render({**own, "_pieces": pieces})
         heading = _line(clause.heading, own, clause.id)
         # an exhibit and its only clause share a name; the exhibit keeps it, its text stands one step below
         base = f"{chosen.id}/text" if chosen.id == chosen.section else chosen.id
@@ -72,15 +72,10 @@ def clause_blocks(chosen: Chosen, names: dict[str, Any]) -> tuple[Block, ...]:
         raise WordingError(f"{clause.file}:{line + clause.body_line if line else clause.body_line}: {error}") from error
 
 
-@lru_cache(maxsize=2048)
-def _template(source: str) -> Template:
-    return environment().from_string(source)
-
-
 def _line(source: str, names: dict[str, Any], where: str) -> tuple[Inline, ...]:
     """Render a heading."""
     pieces = Pieces()
-    text = _template(source).render({**names, "_pieces": pieces}) if "{" in source else source
+    text = template(source).render({**names, "_pieces": pieces}) if "{" in source else source
     out: list[Inline] = []
     for part in pieces.of(text):
         if isinstance(part, SignHere):

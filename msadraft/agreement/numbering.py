@@ -152,7 +152,9 @@ def _paragraphs(
     for block in blocks:
         if isinstance(block, Paragraph):
             if block.level != level or level > DEEPEST:
-                raise NumberingError(f"paragraph {block.id!r} has level {block.level} where {min(level, DEEPEST)} is due")
+                raise NumberingError(
+                    f"paragraph {block.id!r} has level {block.level} where {min(level, DEEPEST)} is due"
+                )
             count += 1
             last = _paragraph(block, section.id, pattern, count, parent)
             yield last

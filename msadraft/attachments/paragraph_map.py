@@ -191,7 +191,8 @@ def paragraph_map(
             topics = _topics_of(block, level, whole, labelled)
             found.append((section, block, number, heading or headings[block.clause], topics))
     order = tuple(number for _, _, number, _, _ in found)
-    rows = tuple(_row(place, items, numbering, order, paper) for place in found)
+    citing = _by_topic(items)
+    rows = tuple(_row(place, citing, numbering, order, paper) for place in found)
     return ParagraphMap(mark, agreement.title, paper, rows, tuple(_summary(items, rows, order, paper)))
 
 
@@ -336,20 +337,26 @@ def _topics_of(
     return tuple(dict.fromkeys(topics))
 
 
+def _by_topic(items: Sequence[FormItem]) -> Mapping[str, tuple[tuple[int, FormItem], ...]]:
+    """The items that cite each topic, each with its place in the list of items."""
+    found: dict[str, list[tuple[int, FormItem]]] = {}
+    for n, item in enumerate(items):
+        for topic in item.cites:
+            found.setdefault(topic, []).append((n, item))
+    return {topic: tuple(entries) for topic, entries in found.items()}
+
+
 def _row(
     place: tuple[Section, Block, str, str, tuple[str, ...]],
-    items: Sequence[FormItem],
+    citing: Mapping[str, tuple[tuple[int, FormItem], ...]],
     numbering: Numbering,
     order: Sequence[str],
     paper: str,
 ) -> MapRow:
     section, block, number, heading, topics = place
     here = pointer([number], paper, order)
-    forms = tuple(
-        FormAnswer(i.form, i.revision, i.item, here, i.confidence, i.label, i.use, i.when)
-        for i in items
-        if any(t in i.cites for t in topics)
-    )
+    cited = sorted({n: item for topic in topics for n, item in citing.get(topic, ())}.items())
+    forms = tuple(FormAnswer(i.form, i.revision, i.item, here, i.confidence, i.label, i.use, i.when) for _, i in cited)
     content: tuple[Inline, ...] = ()
     if isinstance(block, Table):
         content = block.caption
@@ -370,8 +377,12 @@ def _row(
 
 
 def _summary(items: Sequence[FormItem], rows: Sequence[MapRow], order: Sequence[str], paper: str) -> Iterator[MapItem]:
+    answering_rows: dict[str, list[int]] = {}
+    for n, row in enumerate(rows):
+        for topic in row.topics:
+            answering_rows.setdefault(topic, []).append(n)
     for i in items:
-        answering = [row for row in rows if any(t in i.cites for t in row.topics)]
+        answering = [rows[n] for n in sorted({n for topic in i.cites for n in answering_rows.get(topic, ())})]
         if answering:
             yield MapItem(
                 i.form,

@@ -1,7 +1,5 @@
 """Facts about the case itself: court, route to judgment, status, the paper that is drafted."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from msadraft.facts.base import Record, fact, needed
@@ -116,6 +114,13 @@ class Trade(Record):
     in_return_for: Words = needed("What is given for it, such as the end of Ana's claim to the pension", "B")
 
 
+class FormRevision(Record):
+    """A printing of a court form that is used instead of the latest known one."""
+
+    form: Words = needed("Form, such as FL-341")
+    revision: Words = needed("Its printing as the paragraph map names it, such as 2016-07-01")
+
+
 class Case(Record):
     """The court case and the kind of paper drafted."""
 
@@ -172,6 +177,12 @@ class Case(Record):
     agreement_kind: Literal["settlement_agreement", "stipulated_judgment"] = fact(
         "A marital settlement agreement, or the attachment to a stipulated judgment", default="settlement_agreement"
     )
+    packaging: Literal["agreement_only", "hybrid", "forms_only"] = fact(
+        "How the packet is made up: the agreement alone behind the judgment form, the agreement with the attachment forms "
+        "that point to it, or the forms filled in with no agreement attached",
+        default="agreement_only",
+    )
+    form_revisions: tuple[FormRevision, ...] = fact("Printings of forms other than the latest known", default=())
     numbering: Literal["decimal", "continuous"] = fact(
         "decimal: 1, 1.1, (a); continuous: paragraphs 1 to N straight through, articles lettered", default="decimal"
     )
@@ -196,6 +207,9 @@ class Case(Record):
     joined_plans: tuple[Key, ...] = fact("Retirement plans joined to the case, by the asset's short name", default=())
     local_requirements: tuple[Literal["notary", "cover_sheet", "order_size", "local_forms"], ...] = fact(
         "What the county asks beyond the statewide rules; check the local rules", default=()
+    )
+    county_profile: Words | None = fact(
+        "File of what the local court asks for, as you read it in its rules; seen from the case folder", "B"
     )
     signing_on: Day | None = fact("Day on which signing is planned; ages and default dates are worked out for this day")
     mediated: YesNo | None = fact("Whether a mediator helped")

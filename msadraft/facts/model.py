@@ -1,7 +1,5 @@
 """The whole of a case's facts, and the one check that needs more than one record: short names must exist."""
 
-from __future__ import annotations
-
 from msadraft.facts.base import Record, fact, needed
 from msadraft.facts.case import Case
 from msadraft.facts.money import Confidentiality, Disputes, Equalization, Estate, Fees, Negotiation, Notices, Taxes

@@ -1,7 +1,5 @@
 """Facts about equalization, taxes, fees, estates, notices, disputes and the negotiation."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from msadraft.facts.base import Record, fact, needed
@@ -58,7 +56,9 @@ class FilingYear(Record):
     year: Whole = needed("Tax year", "B")
     status: Literal["joint", "separate"] | None = fact("Joint or separate", "B")
     preparer: Words | None = fact("Who prepares a joint return", "B")
-    preparer_cost_petitioner_percent: Percent | None = fact("Petitioner's share of the preparer's bill", "B", unit="percent")
+    preparer_cost_petitioner_percent: Percent | None = fact(
+        "Petitioner's share of the preparer's bill", "B", unit="percent"
+    )
 
 
 class RefundShare(Record):
@@ -129,7 +129,9 @@ class Fees(Record):
     amount: Money | None = fact("Amount")
     due_on: Day | None = fact("Due on")
     from_asset: Key | None = fact("Joint account that pays, by short name")
-    paid_to: Literal["party", "attorney"] | None = fact("Whether a contribution goes to the other party or to that party's attorney")
+    paid_to: Literal["party", "attorney"] | None = fact(
+        "Whether a contribution goes to the other party or to that party's attorney"
+    )
     instalments: Words | None = fact("Instalments of a contribution, if not one sum")
     experts: tuple[ExpertFee, ...] = fact("Experts", default=())
     enforcement_rule: Literal["need_based", "prevailing_party"] = fact(
@@ -205,6 +207,7 @@ class Change(Record):
     old: Words | None = fact("Old value", "B")
     new: Words | None = fact("New value", "B")
     by: PartyRole | None = fact("Who offered it", "B")
+    round: Whole | None = fact("Round in which it was offered", "B")
     status: Literal["offered", "accepted", "refused"] = fact("Where it stands", "B", default="offered")
     on: Day | None = fact("When", "B")
     note: Words | None = fact("A line about it", "B")

@@ -1,7 +1,5 @@
 """Facts about custody and parenting time."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from msadraft.facts.base import Record, fact, needed

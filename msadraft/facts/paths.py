@@ -13,10 +13,9 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Annotated, Any, Literal, Union, cast, get_args, get_origin, get_type_hints
 
-from pydantic import BeforeValidator, WithJsonSchema
-
 from msadraft.facts.base import Privacy, Record
 from msadraft.facts.model import Facts
+from msadraft.facts.scalars import Reader
 
 HOW_TO_WRITE = {
     "text": "text",
@@ -94,10 +93,8 @@ def _shape(hint: Any) -> Shape:
         (hint,) = (part for part in get_args(hint) if part is not type(None))
         return _shape(hint)
     if origin is Annotated:
-        extras = hint.__metadata__
-        (reader,) = (extra.func for extra in extras if isinstance(extra, BeforeValidator))
-        (schema,) = (extra.json_schema for extra in extras if isinstance(extra, WithJsonSchema))
-        return Shape("value", reader=getattr(reader, "__name__", "").removeprefix("read_"), schema=schema)
+        (reader,) = (extra for extra in hint.__metadata__ if isinstance(extra, Reader))
+        return Shape("value", reader=reader.read.__name__.removeprefix("read_"), schema=reader.json_schema)
     if origin is Literal:
         return Shape("value", reader="choice", choices=get_args(hint))
     if origin is tuple:

@@ -1,7 +1,5 @@
 """Facts about the two spouses, their marriage, their disclosures and their children."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from msadraft.facts.base import Record, fact, needed

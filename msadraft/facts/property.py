@@ -1,7 +1,5 @@
 """Facts about assets, debts and reimbursements."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from msadraft.facts.base import Record, fact, needed
@@ -274,6 +272,7 @@ class StockPlan(Record):
 
     employer: Words | None = fact("Employer")
     holder: PartyRole | None = fact("Who holds them")
+    hired_on: Day | None = fact("First day of work for the employer, from which the Hug formula counts")
     grants: dict[Key, Grant] = fact("Grants, by short name", default={})
     formula: Literal["hug", "nelson", "agreed_percent", "all_community", "all_separate"] | None = fact(
         "Formula for the community part"

@@ -1,7 +1,5 @@
 """Facts about child support and spousal support."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from msadraft.facts.base import Record, fact, needed
@@ -181,7 +179,9 @@ class ChildSupport(Record):
         "What an amount above guideline already covers", default=()
     )
     paid_instead: Words | None = fact("Costs that the payer pays directly because the amount is below guideline")
-    low_income_reason: Words | None = fact("Why the low-income adjustment was not taken, if it was open (Fam. Code § 4055(b)(7))")
+    low_income_reason: Words | None = fact(
+        "Why the low-income adjustment was not taken, if it was open (Fam. Code § 4055(b)(7))"
+    )
     seasonal: Words | None = fact("How the amount follows seasonal income, in a sentence (Fam. Code § 4064)")
     starts_on: Day | None = fact("First payment")
     due: DueRule | None = fact("Days of the month on which it is due")

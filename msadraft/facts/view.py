@@ -11,6 +11,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Iterator
 from decimal import Decimal
+from functools import cached_property
 from typing import Any
 
 from pydantic import BaseModel
@@ -68,7 +69,7 @@ class View:
         known = isinstance(value, BaseModel) and name in type(value).model_fields
         if (
             known
-            or isinstance(getattr(type(value), name, None), property)
+            or isinstance(getattr(type(value), name, None), (property, cached_property))
             or name in getattr(value, "__dataclass_fields__", ())
         ):
             return self._under(getattr(value, name), name)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from msadraft.facts.model import Facts
 from msadraft.facts.people import Child
@@ -19,14 +21,33 @@ from msadraft.figures.dates import (
     span,
     support_end,
 )
-from msadraft.figures.ledger import NOTHING, Ledger, ledger
+from msadraft.figures.ledger import Ledger, ledger
+
+if TYPE_CHECKING:
+    from msadraft.figures.amortization import NoteSchedule
+    from msadraft.figures.case_dates import CaseDates
+    from msadraft.figures.figure import Figure
+    from msadraft.figures.parenting.holidays import Strength
+    from msadraft.figures.parenting.summary import ParentingTime
+    from msadraft.figures.parenting.words import WindowWords
+    from msadraft.figures.property.characterisation import AssetCharacter
+    from msadraft.figures.property.contributions import Credits
+    from msadraft.figures.property.pensions import PlanDivision
+    from msadraft.figures.property.stock import PlanUnits
+    from msadraft.figures.spousal_support import SpousalFigures
+    from msadraft.figures.support_from_facts import ChildSupportFigures
 
 LONG_MARRIAGE_MONTHS = 120
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Figures:
-    """What follows from the facts. Each name is one figure; see the functions that work them out."""
+    """What follows from the facts. Each name is one figure; see the functions that work them out.
+
+    The fields are cheap and always there. The properties after them are worked out when they are first asked for.
+    """
+
+    facts: Facts = field(repr=False, compare=False)
 
     as_of: date
     marriage: Span
@@ -42,6 +63,7 @@ class Figures:
     unborn_children: Records
     adult_children_in_need: Records
     ages: dict[str, int]
+    party_ages: dict[str, int]
     turns_18_on: dict[str, date]
     support_ends_on: dict[str, date]
     default_path: bool
@@ -50,7 +72,6 @@ class Figures:
     both_unrepresented: bool
     violence: bool
     abduction_risk: bool
-    alimony_rules_match: bool
     jurisdiction_on: date | None
     earliest_status_on: date | None
     earliest_default_on: date | None
@@ -85,10 +106,154 @@ class Figures:
     separate_debts_of_respondent: Records
     joint_debts: Records
     education_debts: Records
-    spousal_total_to_petitioner: Decimal
-    spousal_total_to_respondent: Decimal
     has_community_property: bool
     has_real_property: bool
+
+    @cached_property
+    def child_support(self) -> ChildSupportFigures:
+        """Guideline, add-ons, duration and the rest of child support.
+
+        Times are those of the recorded run; if it has none they come unrounded from the parenting calendar.
+        """
+        from msadraft.figures.support_from_facts import child_support_figures
+
+        recorded = self.facts.child_support.guideline_inputs
+        by_run = recorded and (recorded.petitioner_time_percent, recorded.respondent_time_percent) != (None, None)
+        shares: dict[str, Decimal] = {}
+        for key in () if by_run else self.supported_children.keys:
+            share = self.parenting_time.of_child(key)
+            if share is not None:
+                part = share.fraction("petitioner")
+                shares[key] = Decimal(part.numerator) * 100 / Decimal(part.denominator)
+        times = shares if len(shares) == len(self.supported_children.keys) else None
+        return child_support_figures(
+            self.facts, day=self.as_of, children=self.supported_children.keys, petitioner_time=times
+        )
+
+    @cached_property
+    def parenting_time(self) -> ParentingTime:
+        """Hours, overnights and days of each parent over two whole years, and what the calendar cannot place."""
+        from msadraft.figures.parenting.summary import parenting_time
+
+        return parenting_time(self.facts, self.minor_children.keys, self.as_of)
+
+    @cached_property
+    def holiday_words(self) -> dict[str, WindowWords]:
+        """Beginning and end of each holiday in words, from the same data that the calendar uses."""
+        from msadraft.figures.parenting.from_facts import holiday_words
+
+        return holiday_words(self.facts)
+
+    @cached_property
+    def holiday_strengths(self) -> dict[str, Strength]:
+        """How strong each holiday is against others of the same time, as the calendar takes it."""
+        from msadraft.figures.parenting.from_facts import holiday_strengths
+
+        return holiday_strengths(self.facts)
+
+    @cached_property
+    def weekend_blocks(self) -> tuple[str, ...]:
+        """Positions of the blocks that belong to numbered weekends; the other blocks repeat every week."""
+        from msadraft.figures.parenting.from_facts import weekend_blocks
+
+        return weekend_blocks(self.facts.parenting)
+
+    @cached_property
+    def summer_words(self) -> WindowWords | None:
+        """Beginning and end of summer in words."""
+        from msadraft.figures.parenting.from_facts import summer_words
+
+        return summer_words(self.facts)
+
+    @cached_property
+    def dates(self) -> CaseDates:
+        """Procedural dates, each with its counting."""
+        from msadraft.figures.case_dates import case_dates
+
+        return case_dates(self.facts)
+
+    @cached_property
+    def support_of_petitioner(self) -> SpousalFigures:
+        """Figures of support paid to the petitioner."""
+        from msadraft.figures.spousal_support import spousal_figures
+
+        return spousal_figures(self.facts, "petitioner", self.as_of)
+
+    @cached_property
+    def support_of_respondent(self) -> SpousalFigures:
+        """Figures of support paid to the respondent."""
+        from msadraft.figures.spousal_support import spousal_figures
+
+        return spousal_figures(self.facts, "respondent", self.as_of)
+
+    @property
+    def spousal_total_to_petitioner(self) -> Decimal:
+        """The sum of all steps of support to the petitioner, or of its fixed term; nothing where none is stated."""
+        return self.support_of_petitioner.total
+
+    @property
+    def spousal_total_to_respondent(self) -> Decimal:
+        """The sum of all steps of support to the respondent, or of its fixed term; nothing where none is stated."""
+        return self.support_of_respondent.total
+
+    @cached_property
+    def alimony_rules_match(self) -> bool:
+        """Whether neither federal nor California law lets new spousal support be deducted, by the day of signing.
+
+        False too for a day before the law data begin.
+        """
+        from msadraft.figures.spousal_rules import tax_treatment
+        from msadraft.figures.spousal_support import executed_on
+        from msadraft.law.parameters import LawNotKnownError
+
+        try:
+            found = tax_treatment(executed_on(self.facts, self.as_of))
+        except LawNotKnownError:
+            return False
+        return found.alike and found.federal == "neither"
+
+    @cached_property
+    def note_or_why_not(self) -> NoteSchedule | Figure | None:
+        """The payments of the equalizing note, or a figure whose cautions say why there are none; None without a note."""
+        from msadraft.figures.amortization import equalizing_note
+
+        return equalizing_note(self.facts, self.as_of)
+
+    @cached_property
+    def note(self) -> NoteSchedule | None:
+        """The payments of the equalizing note; None if there is none, or its terms are incomplete or contradict each other."""
+        from msadraft.figures.amortization import NoteSchedule
+
+        found = self.note_or_why_not
+        return found if isinstance(found, NoteSchedule) else None
+
+    @cached_property
+    def plan_divisions(self) -> dict[str, PlanDivision]:
+        """How each retirement plan divides, as far as its facts say, by the asset's short name."""
+        from msadraft.figures.property.pensions import from_facts
+
+        return {key: found for key in self.facts.assets if (found := from_facts(self.facts, key))}
+
+    @cached_property
+    def stock_units(self) -> dict[str, PlanUnits]:
+        """The community units of each stock plan, by the asset's short name."""
+        from msadraft.figures.property.stock import from_facts
+
+        return {key: found for key in self.facts.assets if (found := from_facts(self.facts, key))}
+
+    @cached_property
+    def contributions(self) -> dict[str, Credits]:
+        """The separate contributions repaid out of each asset that has any, by its short name."""
+        from msadraft.figures.property.contributions import from_facts
+
+        return {key: found for key in self.facts.assets if (found := from_facts(self.facts, key))}
+
+    @cached_property
+    def characters(self) -> dict[str, AssetCharacter]:
+        """Whose each asset is by its day, title and kind, by the asset's short name; empty if the marriage's days contradict."""
+        from msadraft.figures.property.characterisation import asset_character
+
+        return {key: found for key in self.facts.assets if (found := asset_character(self.facts, key))}
 
 
 def compute(facts: Facts) -> Figures:
@@ -123,6 +288,7 @@ def compute(facts: Facts) -> Figures:
     representation = [p.representation for p in (facts.petitioner, facts.respondent)]
     represented = [r in ("attorney", "limited_scope") for r in representation]
     return Figures(
+        facts=facts,
         as_of=as_of,
         marriage=length,
         marriage_starts_on=started,
@@ -139,6 +305,11 @@ def compute(facts: Facts) -> Figures:
             "children", tuple(k for k, c in of_both.items() if c.incapacity and k not in minors)
         ),
         ages={k: age(c.born_on, as_of) for k, c in children.items() if c.born_on},
+        party_ages={
+            role: age(one.born_on, as_of)
+            for role, one in (("petitioner", facts.petitioner), ("respondent", facts.respondent))
+            if one.born_on
+        },
         turns_18_on={k: birthday(c.born_on, 18) for k, c in children.items() if c.born_on},
         support_ends_on=ends,
         default_path=facts.case.path == "default_with_agreement",
@@ -147,7 +318,6 @@ def compute(facts: Facts) -> Figures:
         both_unrepresented=not any(represented),
         violence=has_violence(facts, as_of),
         abduction_risk=bool(facts.parenting.abduction_risk),
-        alimony_rules_match=as_of >= date(2026, 1, 1),
         jurisdiction_on=jurisdiction_day(facts.case),
         earliest_status_on=earliest_status(facts.case),
         earliest_default_on=earliest_default(facts.case),
@@ -199,8 +369,6 @@ def compute(facts: Facts) -> Figures:
         ),
         joint_debts=Records("debts", tuple(k for k, d in debts.items() if d.obligors == "both")),
         education_debts=Records("debts", tuple(k for k, d in debts.items() if d.education_of)),
-        spousal_total_to_petitioner=step_total(facts.spousal_support.to_petitioner.steps),
-        spousal_total_to_respondent=step_total(facts.spousal_support.to_respondent.steps),
         has_community_property=bool(community) or bool(shared_debts),
         has_real_property=any(a.kind == "real" for a in assets.values()),
     )
@@ -240,12 +408,3 @@ def has_violence(facts: Facts, day: date) -> bool:
     orders = any(o.ends_on is None or o.ends_on >= five_years_ago for o in facts.case.protective_orders)
     convictions = any(p.violence_conviction for p in (facts.petitioner, facts.respondent))
     return orders or convictions or facts.parenting.violence_terms is not None
-
-
-def step_total(steps: tuple[object, ...]) -> Decimal:
-    """Sum of all payments of a step table: each step's amount times its whole months, first and last day included."""
-    total = NOTHING
-    for step in steps:
-        gap = span(step.from_day, step.to_day)  # type: ignore[attr-defined]
-        total += step.amount * (gap.months + (1 if gap.days else 0))  # type: ignore[attr-defined]
-    return total

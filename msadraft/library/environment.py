@@ -15,13 +15,14 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
-from jinja2 import StrictUndefined, TemplateError, pass_context
+from jinja2 import StrictUndefined, Template, TemplateError, pass_context
 from jinja2.runtime import Context
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from msadraft.facts.people import Party
 from msadraft.facts.view import View, path_of, plain
 from msadraft.library import wording
+from msadraft.library.compiled import CompiledStore
 from msadraft.tree import Blank, Inline, Reference, Text
 
 MARK = re.compile("\ue000(\\d+)\ue001")
@@ -187,11 +188,6 @@ def _look_up(table: dict[str, str], value: Any) -> str:
         raise WordingError(f"no words are given for {plain(value)!r} of {path_of(value)}") from None
 
 
-def _source(value: Any, text: str) -> Shown:
-    """Words of our own that say what a fact says: `x.amount | shown_as("the sum")` keeps the fact's path."""
-    return Shown((Text(text, path_of(value)),)) if plain(value) is not None else Shown((Blank(path_of(value)),))
-
-
 class Words:
     """Marriage or partnership words, so that one clause serves both: `words.spouse`, `words.spousal_support`."""
 
@@ -335,7 +331,8 @@ def _is_given(value: Any) -> bool:
     """Whether a fact is known: a sum of 0 and a plain "no" are, an empty list is not."""
     if hasattr(value, "_given"):
         return bool(value._given())
-    return plain(value) is not None and plain(value) != () and plain(value) != {}
+    bare = value._read() if isinstance(value, View) else value  # noted as read: it decides
+    return bare is not None and bare != () and bare != {}
 
 
 @lru_cache(maxsize=1)
@@ -354,6 +351,8 @@ def environment() -> ImmutableSandboxedEnvironment:
         money=_filter(wording.money, Decimal),
         money_words=_filter(wording.money_words, Decimal),
         date=_filter(wording.day, date),
+        month_year=_filter(wording.month_year, date),
+        year=_filter(wording.year, int),
         clock=_filter(wording.clock, time),
         percent=_filter(wording.percent, Decimal),
         quantity=_filter(wording.trim, Decimal),
@@ -367,20 +366,29 @@ def environment() -> ImmutableSandboxedEnvironment:
         labels=_labels,
         phrase=_phrase,
         phrases=_phrases,
-        shown_as=_source,
     )
     env.tests["given"] = _is_given
     env.tests["missing"] = lambda value: not _is_given(value)
     return env
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=1)
+def store() -> CompiledStore:
+    """The compiled templates and conditions of this environment."""
+    return CompiledStore(environment())
+
+
 def expression(source: str) -> Callable[..., Any]:
     """Compile one condition."""
     try:
-        return environment().compile_expression(source, undefined_to_none=False)
-    except TemplateError as error:
+        return store().expression(source)
+    except (TemplateError, ValueError) as error:
         raise WordingError(f"the condition {source!r} cannot be read: {error}") from error
+
+
+def template(source: str) -> Template:
+    """Compile the text of one clause."""
+    return store().template(source)
 
 
 def holds(source: str, names: dict[str, Any]) -> bool:
@@ -414,4 +422,6 @@ __all__ = [
     "holds",
     "namespace",
     "records_of",
+    "store",
+    "template",
 ]

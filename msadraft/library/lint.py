@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from datetime import date, time
 from decimal import Decimal
+from functools import cached_property
 from typing import Any, Literal, get_args, get_origin
 
 from jinja2 import TemplateError, nodes
@@ -32,6 +33,7 @@ from msadraft.figures.compute import Figures
 from msadraft.library.clause import Clause
 from msadraft.library.environment import WordingError, Words, environment, expression
 from msadraft.library.load import Library
+from msadraft.library.replaced import lost_topics
 
 LIMIT = 200_000
 RECORD_TYPES: dict[str, type[BaseModel]] = {"children": Child, "assets": Asset, "debts": Debt}
@@ -148,7 +150,9 @@ class StandIn:
         return self._ordered(other, lambda a, b: a >= b)
 
     def _given(self) -> bool:
-        if self._is_many() or (isinstance(_unwrapped(self._type)[0], type) and issubclass(_unwrapped(self._type)[0], BaseModel)):
+        if self._is_many() or (
+            isinstance(_unwrapped(self._type)[0], type) and issubclass(_unwrapped(self._type)[0], BaseModel)
+        ):
             return bool(self)
         return self._value() is not None
 
@@ -178,6 +182,10 @@ def attribute_type(kind: Any, name: str) -> Any:
     if is_dataclass(kind) and name in {f.name for f in fields(kind)}:
         return typing.get_type_hints(kind)[name]
     member = getattr(kind, name, None)
+    if isinstance(member, cached_property):
+        return object  # worked out on demand; what is inside is not followed
+    if kind is object:
+        return object
     return typing.get_type_hints(member.fget).get("return") if isinstance(member, property) and member.fget else None
 
 
@@ -202,7 +210,7 @@ def domain(kind: Any, numbers: tuple[Decimal, ...]) -> tuple[Any, ...]:
         return (*(int(p) if kind is int else p for p in points), *none)
     if kind in (date, time, str):
         return ("some", *none)
-    return (True, *none)
+    return (True, None) if kind is object else (True, *none)
 
 
 def _numbers_in(sources: Iterator[str] | list[str]) -> tuple[Decimal, ...]:
@@ -228,7 +236,12 @@ def _names(chosen: dict[str, Any], numbers: tuple[Decimal, ...], bound: dict[str
 
     def other(role: Any) -> StandIn:
         key = getattr(role, "_key", str(role))
-        flipped = {"party": "other(party)", "other(party)": "party", "petitioner": "respondent", "respondent": "petitioner"}
+        flipped = {
+            "party": "other(party)",
+            "other(party)": "party",
+            "petitioner": "respondent",
+            "respondent": "petitioner",
+        }
         return stand(flipped.get(key, f"other({key})"), Party)
 
     def look_up(kind: type[BaseModel]) -> Callable[[Any], StandIn]:
@@ -241,7 +254,9 @@ def _names(chosen: dict[str, Any], numbers: tuple[Decimal, ...], bound: dict[str
         "always": True,
         "support_to": support_to,
         "other": other,
-        "party_of": lambda role: role if getattr(role, "_key", "") in ("party", "petitioner", "respondent") else look_up(Party)(role),
+        "party_of": lambda role: (
+            role if getattr(role, "_key", "") in ("party", "petitioner", "respondent") else look_up(Party)(role)
+        ),
         "child_named": look_up(Child),
         "asset_named": look_up(Asset),
         "debt_named": look_up(Debt),
@@ -286,7 +301,9 @@ def _bound(clause: Clause) -> _Bound | None:
     if source.startswith("parties"):
         return _Bound(clause.item_name, "party", Party)
     if source.startswith("figures."):
-        return _Bound(clause.item_name, f"item of {record_type(source.split()[0]).__name__}", record_type(source.split()[0]))
+        return _Bound(
+            clause.item_name, f"item of {record_type(source.split()[0]).__name__}", record_type(source.split()[0])
+        )
     kind: Any = Facts
     for part in source.split(" ")[0].split("|")[0].split("."):
         kind = attribute_type(kind, part.removesuffix("()")) if part not in ("values()", "items()") else kind
@@ -330,13 +347,17 @@ def check_groups(library: Library, most: int = 3) -> list[str]:
         sources = [m.when for m in members] + [members[0].scope]
         numbers = _numbers_in(sources)
 
-        def count(chosen: dict[str, Any], members: tuple[Clause, ...] = members, numbers: tuple[Decimal, ...] = numbers) -> tuple[str, ...] | None:
+        def count(
+            chosen: dict[str, Any], members: tuple[Clause, ...] = members, numbers: tuple[Decimal, ...] = numbers
+        ) -> tuple[str, ...] | None:
             if not _holds(members[0].scope, chosen, numbers, _bound(members[0])):
                 return None
             return tuple(m.id for m in members if _holds(m.when, chosen, numbers, _bound(m)))
 
         if len({m.scope for m in members}) > 1 or len({m.for_each for m in members}) > 1:
-            problems.append(f"{members[0].file}: group '{name}': all its clauses need the same scope and the same for_each")
+            problems.append(
+                f"{members[0].file}: group '{name}': all its clauses need the same scope and the same for_each"
+            )
             continue
         wrong = 0
         try:
@@ -346,7 +367,9 @@ def check_groups(library: Library, most: int = 3) -> list[str]:
                     what = "no clause applies" if not present else f"{' and '.join(present)} apply"
                     problems.append(f"{members[0].file}: group '{name}': {what} when {_in_words(chosen)}")
         except TooManyError:
-            problems.append(f"{members[0].file}: group '{name}': its conditions read too many facts to try all combinations; simplify them")
+            problems.append(
+                f"{members[0].file}: group '{name}': its conditions read too many facts to try all combinations; simplify them"
+            )
         except WordingError as error:
             problems.append(f"{members[0].file}: group '{name}': {error}")
     return problems
@@ -409,7 +432,12 @@ def pointers(source: str) -> list[Pointer]:
             if node.expr2 is not None:
                 visit(node.expr2, (*tests, nodes.Not(node.test)))
             return
-        if isinstance(node, nodes.Call) and isinstance(node.node, nodes.Name) and node.args and isinstance(node.args[0], nodes.Const):
+        if (
+            isinstance(node, nodes.Call)
+            and isinstance(node.node, nodes.Name)
+            and node.args
+            and isinstance(node.args[0], nodes.Const)
+        ):
             prefix = {"para": "", "exhibit": "exhibit.", "article": "article."}.get(node.node.name)
             if prefix is not None:
                 found.append(Pointer(f"{prefix}{node.args[0].value}", _item_name(node), tests, node.lineno))
@@ -431,7 +459,9 @@ def label_places(body: str, label: str) -> list[Tests]:
                     visit(inner, (*tests, *holding))
             elif isinstance(node, nodes.For):
                 visit(node.body, (*tests, node.iter))
-            elif isinstance(node, nodes.Output) and any(f"[{label}]" in p.data for p in node.nodes if isinstance(p, nodes.TemplateData)):
+            elif isinstance(node, nodes.Output) and any(
+                f"[{label}]" in p.data for p in node.nodes if isinstance(p, nodes.TemplateData)
+            ):
                 found.append(tests)
 
     visit(environment().parse(body).body, ())
@@ -444,13 +474,22 @@ def _item_name(call: nodes.Call) -> str:
     second = call.args[1]
     if isinstance(second, nodes.Name):
         return str(second.name)
-    return f"other({second.args[0].name})" if isinstance(second, nodes.Call) and second.args and isinstance(second.args[0], nodes.Name) else "?"
+    return (
+        f"other({second.args[0].name})"
+        if isinstance(second, nodes.Call) and second.args and isinstance(second.args[0], nodes.Name)
+        else "?"
+    )
 
 
 def _guards(test: nodes.Node) -> list[tuple[str, str]]:
     if isinstance(test, nodes.And):
         return [*_guards(test.left), *_guards(test.right)]
-    if isinstance(test, nodes.Call) and isinstance(test.node, nodes.Name) and test.node.name == "has" and isinstance(test.args[0], nodes.Const):
+    if (
+        isinstance(test, nodes.Call)
+        and isinstance(test.node, nodes.Name)
+        and test.node.name == "has"
+        and isinstance(test.args[0], nodes.Const)
+    ):
         return [(str(test.args[0].value), _item_name(test))]
     return []
 
@@ -481,7 +520,9 @@ def check_pointers(library: Library) -> list[str]:
                 continue
             missing = _counterexample(library, clause, targets, pointer.tests)
             if missing:
-                problems.append(f"{where}: refers to {base}, which is missing when {missing}; put it under has(\"{base}\")")
+                problems.append(
+                    f'{where}: refers to {base}, which is missing when {missing}; put it under has("{base}")'
+                )
     return problems
 
 
@@ -542,13 +583,21 @@ def check_names(library: Library) -> list[str]:
     for clause in library.clauses.values():
         bound = _bound(clause)
         scope = {bound.name: bound.kind} if bound else {}
-        for source, first_line in ((f"{{{{ {clause.when} }}}}", 0), (f"{{{{ {clause.scope} }}}}", 0), (clause.heading, 0), (clause.body, clause.body_line)):
+        for source, first_line in (
+            (f"{{{{ {clause.when} }}}}", 0),
+            (f"{{{{ {clause.scope} }}}}", 0),
+            (clause.heading, 0),
+            (clause.body, clause.body_line),
+        ):
             try:
                 template = environment().parse(source)
             except TemplateError as error:
                 problems.append(f"{clause.file}:{first_line + (getattr(error, 'lineno', 1) or 1) - 1}: {error}")
                 continue
-            problems += [f"{clause.file}:{first_line + line - 1 if first_line else 2}: {what}" for line, what in _unknown(template, scope)]
+            problems += [
+                f"{clause.file}:{first_line + line - 1 if first_line else 2}: {what}"
+                for line, what in _unknown(template, scope)
+            ]
     return problems
 
 
@@ -637,4 +686,10 @@ def _item_type(source: nodes.Node, kind: Any) -> Any:
 
 def lint(library: Library) -> list[str]:
     """Everything that is wrong with a clause library, a line each; empty if nothing is."""
-    return [*check_names(library), *check_groups(library), *check_reachable(library), *check_pointers(library)]
+    return [
+        *check_names(library),
+        *check_groups(library),
+        *check_reachable(library),
+        *check_pointers(library),
+        *map(str, lost_topics(library)),
+    ]

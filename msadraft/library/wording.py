@@ -42,6 +42,16 @@ def day(value: date) -> str:
     return f"{MONTHS[value.month - 1]}\u00a0{value.day}, {value.year}"
 
 
+def month_year(value: date) -> str:
+    """A month of a year, for days that do not print or are only expected: June 2036."""
+    return f"{MONTHS[value.month - 1]} {value.year}"
+
+
+def year(value: int) -> str:
+    """A calendar year: 2036, without a comma."""
+    return str(value)
+
+
 def clock(value: time) -> str:
     """A time of day: 6:00 p.m., noon, midnight."""
     if value.minute == 0 and value.hour in (0, 12):

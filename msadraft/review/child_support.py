@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from dateutil.relativedelta import relativedelta
 
+from msadraft.figures.deviation import Deviation
 from msadraft.review.base import Hit, Review, rule
 from msadraft.review.common import (
     ROLES,
@@ -20,11 +21,10 @@ from msadraft.review.common import (
     supported,
 )
 from msadraft.review.grid import regular_shares
+from msadraft.review.time import calendar_shares
 from msadraft.tree import Signature
 
 WAITING = {
-    "child_support.not_guideline by the program's own run": "the guideline formula; meanwhile the run recorded in the facts is compared",
-    "child_support.time_mismatch with summer, phases and holidays": "the share of parenting time over a dated calendar",
     "child_support.retro_overlap by month": "the amounts and credits of a temporary order",
 }
 """Rules that are decided only in part, and what the rest waits for."""
@@ -77,12 +77,16 @@ def not_guideline(review: Review) -> Iterator[Hit]:
     support = review.facts.child_support
     if not supported(review) or support.mode != "guideline":
         return
-    if support.amount is not None and support.guideline_amount is not None:
-        gap = abs(support.amount - support.guideline_amount)
-        if gap > ONE_DOLLAR:
-            yield Hit(
-                "child_support.amount", f"It is {support.amount}; the recorded run gives {support.guideline_amount}."
-            )
+    recorded, own = support.guideline_amount, _own_comparison(review)
+    if support.amount is not None and recorded is not None and abs(support.amount - recorded) > ONE_DOLLAR:
+        yield Hit("child_support.amount", f"It is {support.amount}; the recorded run gives {recorded}.")
+    elif own and own.standing != "at" and not own.rounding:
+        found = review.figures.child_support.guideline
+        gives = f"{found.amount} from the {found.payer}" if found and found.payer else "nothing in either direction"
+        yield Hit(
+            "child_support.amount",
+            f"It is {support.amount}; the formula on the recorded incomes and shares of time gives {gives}.",
+        )
     if (
         support.guideline_amount
         and support.payer
@@ -90,6 +94,117 @@ def not_guideline(review: Review) -> Iterator[Hit]:
         and support.payer != support.guideline_payer
     ):
         yield Hit("child_support.payer", f"By the recorded run the {support.guideline_payer} would pay.")
+
+
+def _own_comparison(review: Review) -> Deviation | None:
+    """The amount against the formula on the recorded incomes and shares of time; None unless those are recorded."""
+    return review.figures.child_support.deviation if _inputs_recorded(review) else None
+
+
+def _inputs_recorded(review: Review) -> bool:
+    given = review.facts.child_support.guideline_inputs
+    if given is None or given.petitioner_net is None or given.respondent_net is None:
+        return False
+    return given.petitioner_time_percent is not None or given.respondent_time_percent is not None
+
+
+@rule(
+    "child_support.run_differs",
+    "warn",
+    message="The recorded guideline amount does not follow from the recorded figures.",
+    why="The worksheet prints these figures, and whoever checks them must come to the amount that the agreement states",
+    source="Fam. Code §§ 4055, 4056(a); Cal. Rules of Court, rule 5.275",
+    mend="Correct the incomes, the shares of time or guideline_amount, or record what else went into the run.",
+)
+def run_differs(review: Review) -> Iterator[Hit]:
+    support, found = review.facts.child_support, review.figures.child_support.guideline
+    if not child_support_decided(review) or not _inputs_recorded(review) or not found:
+        return
+    recorded, low = support.guideline_amount, review.figures.child_support.low_income
+    if recorded is None:
+        return
+    adjusted = support.guideline_inputs and support.guideline_inputs.low_income_adjustment
+    if adjusted and low and low.qualifies and low.lowest <= recorded <= low.highest:
+        return
+    signed = recorded if found.payer is None or support.guideline_payer in (None, found.payer) else -recorded
+    if abs(signed - found.amount) >= ONE_DOLLAR:
+        gives = f"{found.amount} from the {found.payer}" if found.payer else "nothing in either direction"
+        yield Hit("child_support.guideline_amount", f"It is {recorded}; the formula gives {gives}.")
+
+
+@rule(
+    "child_support.wrong_side",
+    "stop",
+    message="The amount is not on the side of guideline that the agreement says.",
+    why="Above guideline the court needs reasons; below it the five declarations as well",
+    source="Fam. Code §§ 4056(a), 4065(a)",
+    mend="Correct child_support.mode or child_support.amount.",
+)
+def wrong_side(review: Review) -> Iterator[Hit]:
+    support = review.facts.child_support
+    if not supported(review) or support.mode not in ("above", "below") or support.amount is None:
+        return
+    own = _own_comparison(review)
+    if own is not None:
+        differs, against = own.standing not in ("at", support.mode) and not own.rounding, own.figure.steps[0].result
+    elif support.guideline_amount is not None and support.payer in (None, support.guideline_payer):
+        side = "above" if support.amount > support.guideline_amount else "below"
+        differs, against = (
+            support.amount != support.guideline_amount and side != support.mode,
+            str(support.guideline_amount),
+        )
+    else:
+        return
+    if differs:
+        yield Hit(
+            "child_support.mode", f"It says {support.mode}; {support.amount} is agreed, the guideline is {against}."
+        )
+
+
+@rule(
+    "child_support.low_income",
+    "note",
+    message="The low-income adjustment of the guideline needs a look.",
+    why="A payer with little income is presumed entitled to a lower order, and the court states why where it is not made",
+    source="Fam. Code § 4055(b)(7)",
+    mend="Set guideline_inputs.low_income_adjustment, choose an amount in the range, or give child_support.low_income_reason.",
+)
+def low_income(review: Review) -> Iterator[Hit]:
+    support, low = review.facts.child_support, review.figures.child_support.low_income
+    if not child_support_decided(review) or low is None:
+        return
+    taken = bool(support.guideline_inputs and support.guideline_inputs.low_income_adjustment)
+    path = "child_support.guideline_inputs.low_income_adjustment"
+    if taken and not low.qualifies:
+        yield Hit(
+            path, f"It was taken, but the {low.payer} has a net income of {low.payer_net}, not below {low.threshold}."
+        )
+    elif low.qualifies and not taken and support.low_income_reason is None:
+        yield Hit(path, f"The order may lie between {low.lowest} and {low.highest} a month.")
+
+
+@rule(
+    "child_support.split_differs",
+    "note",
+    message="The part of this child is not the one that the guideline gives.",
+    why="The youngest child has the one-child amount and each older child what is added, so that what is left is guideline again",
+    source="Fam. Code § 4055(b)(8)",
+    mend="Nothing need change if the parents mean it so; otherwise take the parts of the worksheet.",
+)
+def split_differs(review: Review) -> Iterator[Hit]:
+    support, found = review.facts.child_support, review.figures.child_support.guideline
+    if not child_support_decided(review) or support.mode != "guideline" or not found or len(found.shares) < 2:
+        return
+    if support.amount is None or abs(support.amount - found.amount) >= ONE_DOLLAR:
+        return
+    by_law = {share.key: share.amount for share in found.shares}
+    for n, entry in enumerate(support.per_child):
+        share = by_law.get(entry.child)
+        if share is not None and abs(entry.amount - share) >= ONE_DOLLAR:
+            name = review.facts.children[entry.child].name.first
+            yield Hit(
+                f"child_support.per_child.{n}.amount", f"{name}: {entry.amount} is agreed, {share} by the formula."
+            )
 
 
 @rule(
@@ -120,17 +235,24 @@ def no_split(review: Review) -> Iterator[Hit]:
 )
 def time_mismatch(review: Review) -> Iterator[Hit]:
     inputs, plan = review.facts.child_support.guideline_inputs, review.facts.parenting
-    if not child_support_decided(review) or inputs is None or plan.summer or plan.phases:
+    if not child_support_decided(review) or inputs is None:
         return
     for role, given in zip(ROLES, (inputs.petitioner_time_percent, inputs.respondent_time_percent), strict=True):
-        shares = regular_shares(review.facts, role)
-        if given is None or shares is None:
+        counted = {
+            "the regular schedule": None if plan.summer or plan.phases else regular_shares(review.facts, role),
+            "the calendar of two years": calendar_shares(review, role),
+        }
+        known = {name: shares for name, shares in counted.items() if shares}
+        if given is None or not known:
             continue
-        if all(abs(given - share) > ONE_POINT for share in shares):
+        if all(abs(given - share) > ONE_POINT for shares in known.values() for share in shares):
+            gives = "; ".join(
+                f"{name} gives {hours:.2f} percent of the hours and {nights:.2f} percent of the nights"
+                for name, (hours, nights) in known.items()
+            )
             yield Hit(
                 f"child_support.guideline_inputs.{role}_time_percent",
-                f"The worksheet has {given} percent for the {role}; the regular schedule gives {shares[0]:.2f} percent "
-                f"of the hours and {shares[1]:.2f} percent of the nights.",
+                f"The worksheet has {given} percent for the {role}; {gives}.",
             )
 
 
@@ -396,9 +518,50 @@ def _without_share(review: Review, kind: str, *, needed: bool) -> Iterator[Hit]:
     entries = [(n, entry) for n, entry in enumerate(review.facts.child_support.add_ons) if entry.kind == kind]
     if not entries and needed:
         yield Hit("child_support.add_ons")
+    by_income = review.figures.child_support.add_ons
     for n, entry in entries:
-        if entry.petitioner_percent is None:
+        worked_out = entry.basis == "net_income" and by_income is not None
+        if entry.petitioner_percent is None and not worked_out:
             yield Hit(f"child_support.add_ons.{n}.petitioner_percent")
+
+
+@rule(
+    "child_support.addon_share",
+    "warn",
+    message="These shares are said to follow net incomes, but differ from the incomes given.",
+    why="The law divides added costs by net incomes after spousal and base child support; the agreement says it does so too",
+    source="Fam. Code § 4061",
+    mend="Leave petitioner_percent out, so that the share is worked out, or set basis to agreed.",
+)
+def addon_share(review: Review) -> Iterator[Hit]:
+    shares = review.figures.child_support.add_ons
+    if not child_support_decided(review) or shares is None:
+        return
+    for n, entry in enumerate(review.facts.child_support.add_ons):
+        given = entry.petitioner_percent
+        if entry.basis != "net_income" or given is None or abs(given - shares.petitioner_percent) <= ONE_POINT:
+            continue
+        yield Hit(
+            f"child_support.add_ons.{n}.petitioner_percent",
+            f"{entry.kind.replace('_', ' ').capitalize()}: {given} percent is given for the petitioner; the adjusted net "
+            f"incomes give {shares.petitioner_printed} percent.",
+        )
+
+
+@rule(
+    "child_support.premium",
+    "warn",
+    message="The children's health insurance may not be of reasonable cost.",
+    why="Cover that costs more than 5 percent of the insuring parent's gross income is not presumed reasonable",
+    source="Fam. Code § 3751(a)(2)",
+    mend="Look for a cheaper plan, let the other parent insure, or record why this cost is right.",
+)
+def premium(review: Review) -> Iterator[Hit]:
+    test = review.figures.child_support.premium
+    if child_support_decided(review) and test and not test.reasonable:
+        low = test.cost <= test.limit
+        why = "The payer is entitled to the low-income adjustment." if low else f"The limit is {test.limit} a month."
+        yield Hit("child_support.insurance.child_premium", f"The children's part is {test.cost}. {why}")
 
 
 @rule(

@@ -10,6 +10,7 @@ from msadraft.facts.model import Facts
 from msadraft.facts.people import Child, Party
 from msadraft.facts.scalars import PartyRole
 from msadraft.facts.support import SpousalSupport
+from msadraft.figures.figure import Figure
 from msadraft.review.base import Review
 
 ROLES: tuple[PartyRole, PartyRole] = ("petitioner", "respondent")
@@ -79,6 +80,13 @@ def signing_day(facts: Facts, role: PartyRole) -> date | None:
 def last_signing_day(facts: Facts) -> date | None:
     """The later of the two signing days, done or planned."""
     return max((day for role in ROLES if (day := signing_day(facts, role))), default=None)
+
+
+def counting(figure: Figure | None) -> str:
+    """How a date was counted, in a sentence to add to a finding; empty if there is nothing to tell."""
+    if figure is None or not figure.steps:
+        return ""
+    return f" Counted: {'; '.join(f'{step.what}: {step.formula} = {step.result}' for step in figure.steps)}."
 
 
 def topics(review: Review) -> frozenset[str]:

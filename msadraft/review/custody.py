@@ -11,15 +11,14 @@ from msadraft.facts.case import ProtectiveOrder
 from msadraft.facts.parenting import Holiday
 from msadraft.facts.scalars import PartyRole
 from msadraft.figures.dates import birthday
+from msadraft.figures.parenting.from_facts import default_parent, holiday_title
 from msadraft.review.base import Hit, Review, rule
 from msadraft.review.common import ROLES, custody_decided, minors, other, parties, supported
 from msadraft.review.grid import Grid, grids, read_grid, regular_shares
+from msadraft.review.time import calendar_shares, longest_away
 from msadraft.tree import Text, inlines
 
-WAITING = {
-    "custody.label_vs_time with holidays, vacation and summer": "the share of parenting time over a dated calendar",
-    "custody.holiday_gap for movable and overlapping holidays": "the dated table of holidays",
-}
+WAITING: dict[str, str] = {}
 """Rules that are decided only in part, and what the rest waits for."""
 
 ROTATING = ("alternate_weeks", "2255", "223", "custom_equal", "alternate_weekends")
@@ -222,10 +221,10 @@ def label_vs_time(review: Review) -> Iterator[Hit]:
     if not custody_decided(review):
         return
     for role in ROLES:
-        shares = regular_shares(review.facts, role)
+        shares = calendar_shares(review, role) or regular_shares(review.facts, role)
         if shares is None:
             return
-        hours = f"{shares[0]:.2f} percent of the regular schedule"
+        hours = f"{shares[0]:.2f} percent of the time"
         if plan.physical_custody == "joint" and max(shares) < 20:
             yield Hit("parenting.physical_custody", f"The {role} has {hours}.")
         elif plan.physical_custody == f"sole_{other(role)}" and min(shares) > 45:
@@ -249,17 +248,26 @@ def grid_gap(review: Review) -> Iterator[Hit]:
     if plan.pattern in ("custom_equal", "custom_grid") and not plan.blocks and not any(g.blocks for g in plan.groups):
         yield Hit("parenting.blocks", "No block is given.")
     for grid in grids(review.facts):
-        yield from _grid_faults(grid)
+        yield from _grid_faults(grid, _has_the_rest(review, grid) is not None)
 
 
-def _grid_faults(grid: Grid) -> Iterator[Hit]:
+def _has_the_rest(review: Review, grid: Grid) -> PartyRole | None:
+    """Who has the time that a schedule does not state, as the paper says it."""
+    plan = review.facts.parenting
+    _, part, *number = grid.path.split(".")
+    if part == "groups":
+        return plan.groups[int(number[0])].primary_home
+    return None if part == "summer" else default_parent(plan)
+
+
+def _grid_faults(grid: Grid, rest_is_given: bool) -> Iterator[Hit]:
     for n in grid.untimed:
         yield Hit(f"{grid.path}.{n}", "This block has no time, and parenting.handover_time is not given.")
     for n in grid.outside:
         yield Hit(f"{grid.path}.{n}", f"This block names a week outside the cycle of {grid.weeks}.")
     if grid.untimed or grid.outside:
         return
-    for piece in grid.gaps:
+    for piece in () if rest_is_given else grid.gaps:
         yield Hit(grid.path, f"Nobody has the children from {grid.span(piece)}.")
     for piece in grid.overlaps:
         yield Hit(f"{grid.path}.{max(piece.blocks)}", f"Both parents have the children from {grid.span(piece)}.")
@@ -283,8 +291,53 @@ def no_anchor(review: Review) -> Iterator[Hit]:
         return
     if plan.cycle_start is None:
         yield Hit("parenting.cycle_start")
-    elif plan.cycle_start.weekday() != 0:
-        yield Hit("parenting.cycle_start", f"{plan.cycle_start} is not a Monday.")
+
+
+@rule(
+    "custody.cycle_start",
+    "warn",
+    message="Week 1 of the schedule does not begin on a Monday.",
+    why="The paper counts its weeks from a Monday, so the first week would be a different one for each parent",
+    source="Fam. Code § 3084; common practice",
+    mend="Set parenting.cycle_start to the Monday on which week 1 begins.",
+)
+def cycle_start(review: Review) -> Iterator[Hit]:
+    start = review.facts.parenting.cycle_start
+    if custody_decided(review) and start and start.weekday() != 0:
+        yield Hit("parenting.cycle_start", f"{start} is a {start:%A}.")
+
+
+@rule(
+    "custody.weekend_numbers",
+    "stop",
+    message="A month has no such weekend.",
+    why="The weekends of a month are numbered from the first to the fifth",
+    source="Fam. Code § 3048(a)(3); logic",
+    mend="Give numbers from 1 to 5 under parenting.weekend_numbers.",
+)
+def weekend_numbers(review: Review) -> Iterator[Hit]:
+    if custody_decided(review):
+        for n, number in enumerate(review.facts.parenting.weekend_numbers):
+            if not 1 <= number <= 5:
+                yield Hit(f"parenting.weekend_numbers.{n}", f"It says {number}.")
+
+
+@rule(
+    "custody.calendar",
+    "warn",
+    message="A part of the plan cannot be laid out in a calendar.",
+    why="What no calendar can hold, nobody can keep to, and it is left out of the shares of time",
+    source="Fam. Code § 3048(a)(3); common practice",
+    mend="Correct the fact.",
+)
+def calendar(review: Review) -> Iterator[Hit]:
+    told = ("parenting.cycle_start", "parenting.weekend_numbers", "parenting.weeks_in_cycle")
+    if not custody_decided(review):
+        return
+    for fault in review.figures.parenting_time.faults:
+        in_grid = fault.path.startswith(("parenting.blocks", "parenting.groups"))
+        if fault.kind == "wrong" and not in_grid and not fault.path.startswith(told):
+            yield Hit(fault.path, fault.what)
 
 
 @rule(
@@ -314,10 +367,13 @@ def long_stretch_young(review: Review) -> Iterator[Hit]:
     young = [key for key in minors(review) if review.figures.ages.get(key, YOUNG) < YOUNG]
     if not custody_decided(review) or not young or plan.phases:
         return
-    longest = _longest_stretch(review)
+    away = {
+        key: found if (found := longest_away(review, key)) is not None else _longest_stretch(review) for key in young
+    }
+    longest = max(away.values())
     if longest > LONG_STRETCH_NIGHTS:
-        names = ", ".join(review.facts.children[key].name.first for key in young)
-        yield Hit("parenting.blocks", f"{names} would be away from one parent for {longest} nights.")
+        names = ", ".join(review.facts.children[key].name.first for key in young if away[key] > LONG_STRETCH_NIGHTS)
+        yield Hit("parenting.blocks", f"{names} would be away from one parent for up to {longest} nights.")
 
 
 def _longest_stretch(review: Review) -> int:
@@ -341,8 +397,15 @@ def phase_open(review: Review) -> Iterator[Hit]:
         return
     phases = review.facts.parenting.phases
     for n, (phase, following) in enumerate(pairwise(phases)):
-        if not (phase.done_when or following.starts_on or following.starts_when):
+        starts = following.starts_on or following.starts_when or following.starts_at_months is not None
+        if not (phase.done_when or starts):
             yield Hit(f"parenting.phases.{n}.done_when", f"Nothing says when phase {n + 1} ends.")
+    if phases and review.facts.parenting.pattern != "stepup" and not (phases[-1].done_when or phases[-1].ends_on):
+        last = len(phases)
+        yield Hit(
+            f"parenting.phases.{last - 1}.ends_on",
+            f"Nothing says when phase {last} ends and the regular schedule begins.",
+        )
     for n, phase in enumerate(phases):
         for name, words in (("done_when", phase.done_when), ("starts_when", phase.starts_when)):
             vague = _UNCHECKED.search(words or "")
@@ -464,9 +527,54 @@ def holiday_double(review: Review) -> Iterator[Hit]:
 
 
 def _same_days(one: Holiday, two: Holiday) -> bool:
+    if one.window and two.window:
+        return one.window == two.window
     if one.from_month_day and two.from_month_day:
         return one.from_month_day == two.from_month_day and one.starts == two.starts
     return bool(one.title and two.title) and (one.title or "").casefold() == (two.title or "").casefold()
+
+
+@rule(
+    "custody.holiday_overlap",
+    "warn",
+    message="Two holidays cover the same time and go to different parents.",
+    why="Neither is stronger than the other, so each parent can claim the time",
+    source="Fam. Code § 3048(a)(3); common practice",
+    mend="Change a day or an hour, or give one of them a different strength.",
+)
+def holiday_overlap(review: Review) -> Iterator[Hit]:
+    if not custody_decided(review):
+        return
+    told = {hit.path for hit in holiday_double(review)}
+    for fault in review.figures.parenting_time.faults:
+        if fault.kind == "overlap" and fault.path.startswith("parenting.holidays.") and fault.path not in told:
+            yield Hit(fault.path, fault.what)
+
+
+@rule(
+    "custody.holiday_not_placed",
+    "note",
+    message="This holiday is not in the calendar yet.",
+    why="The shares of time and the printed calendar leave it out",
+    source="common practice",
+    mend="Give its window; for a school break add the dates of the school's calendar when they are published.",
+)
+def holiday_not_placed(review: Review) -> Iterator[Hit]:
+    if not custody_decided(review):
+        return
+    undated: dict[str, int] = {}
+    for fault in review.figures.parenting_time.faults:
+        if not fault.path.startswith("parenting.holidays."):
+            continue
+        if fault.kind == "not_placed":
+            yield Hit(fault.path)
+        elif fault.kind == "no_dates":
+            undated[fault.path] = undated.get(fault.path, 0) + 1
+    first = review.figures.parenting_time.first_year
+    for path, years in undated.items():
+        # Schools publish a year or so ahead: only a break without any date in both years is worth a word.
+        if years > 1:
+            yield Hit(path, f"It has no dates for {first} and {first + 1}.")
 
 
 @rule(
@@ -475,15 +583,15 @@ def _same_days(one: Holiday, two: Holiday) -> bool:
     message="Say when the holiday begins and ends.",
     why="Where the paper names no hour, the exchange is argued at the door",
     source="form FL-341(C)",
-    mend="Give starts and ends, and for halves the midpoint, with day and time.",
+    mend="Give its window, or starts and ends, and for halves the midpoint, in words with day and time.",
 )
 def holiday_times(review: Review) -> Iterator[Hit]:
     if not custody_decided(review):
         return
     for key, holiday in review.facts.parenting.holidays.items():
-        if holiday.rule == "regular_schedule":
+        if holiday.rule == "regular_schedule" or key in review.figures.holiday_words:
             continue
-        title = holiday.title or key.replace("_", " ").capitalize()
+        title = holiday_title(key, holiday)
         wanted = {"starts": holiday.starts, "ends": holiday.ends}
         if holiday.rule in ("halves", "split_day"):
             wanted["midpoint"] = holiday.midpoint

@@ -39,7 +39,7 @@ RULE = {
     "JC-51": ("filing.travel_conflict",),
     "JC-53": ("filing.habitual_differs",),
     "JC-55": ("filing.support_declarations", "child_support.below_declarations"),
-    "JC-56": ("filing.guideline_figure", "child_support.no_reason"),
+    "JC-56": ("filing.guideline_figure", "child_support.no_reason", "child_support.run_differs"),
     "JC-57": ("filing.aid_without_agency", "child_support.below_aid", "child_support.agency_sign"),
     "JC-65": ("filing.support_sum",),
     "JC-67": ("filing.support_contradiction",),
@@ -51,7 +51,7 @@ RULE = {
     "JC-79": ("filing.plan_details", "retirement.no_order", "retirement.joinder"),
     "JC-80": ("filing.equalization_terms", "property.equal_sum"),
     "JC-82": ("filing.fees_outcome", "fees.silent"),
-    "JC-84": ("filing.restored_name",),
+    "JC-84": ("filing.restored_name", "name.legal_separation"),
     "JC-86": ("filing.mailing_address",),
 }
 """Checks with a rule of their own in this module, and the rules that help to decide them."""
@@ -462,7 +462,10 @@ def guideline_figure(review: Review) -> Iterator[Hit]:
     if not child_support_decided(review):
         return
     if support.guideline_amount is None:
-        yield Hit("child_support.guideline_amount")
+        found = review.figures.child_support.guideline
+        own = f"On the facts given the formula comes to {found.amount} a month" if found else ""
+        payer = f", from the {found.payer}" if found and found.payer else ""
+        yield Hit("child_support.guideline_amount", f"{own}{payer}; compare a certified run." if own else "")
     elif support.guideline_amount > 0 and support.guideline_payer is None:
         yield Hit("child_support.guideline_payer")
 
@@ -707,9 +710,7 @@ def restored_name(review: Review) -> Iterator[Hit]:
         if not one.restore_name:
             continue
         path = f"{role}.restore_name"
-        if review.facts.case.proceeding == "legal_separation":
-            yield Hit(path, "In a legal separation no name is restored.")
-        elif len(one.restore_name.split()) < 2:
+        if len(one.restore_name.split()) < 2:
             yield Hit(path, f"{one.restore_name} is only part of a name.")
         elif one.restore_name.casefold() == one.name.full.casefold():
             yield Hit(path, "It is the present name.")

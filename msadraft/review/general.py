@@ -53,11 +53,11 @@ def dependents_matrix(review: Review) -> Mapping[str, Mapping[int, tuple[int, ..
     The years run from the first year of a claim for the child (the year of signing, where none is named) to the year in
     which the duty to support the child ends.
     """
-    claims = review.facts.taxes.dependents
+    claims, this_year = review.facts.taxes.dependents, review.figures.as_of.year
     matrix: dict[str, dict[int, tuple[int, ...]]] = {}
     for key in supported(review):
         mine = [(n, claim) for n, claim in enumerate(claims) if claim.child == key]
-        first = min((claim.from_year or review.figures.as_of.year for _, claim in mine), default=review.figures.as_of.year)
+        first = min((claim.from_year or this_year for _, claim in mine), default=this_year)
         last = review.figures.support_ends_on[key].year if key in review.figures.support_ends_on else first
         matrix[key] = {
             year: tuple(n for n, claim in mine if _covers(claim, year)) for year in range(first, max(first, last) + 1)
@@ -254,17 +254,31 @@ def name_new(review: Review) -> Iterator[Hit]:
             yield Hit(f"{role}.restore_name", f"{one.restore_name} {doubt}.")
 
 
+@rule(
+    "name.legal_separation",
+    "stop",
+    message="A former name is to be restored, but a legal separation restores no name.",
+    why="The court restores a name in a dissolution or nullity; spouses who are separated stay married",
+    source="Fam. Code § 2080 (memory); form FL-180 item 4f",
+    mend="Take restore_name out; the name can be changed in a proceeding of its own.",
+)
+def name_in_separation(review: Review) -> Iterator[Hit]:
+    for role, one in parties(review.facts):
+        if one.restore_name and review.facts.case.proceeding == "legal_separation":
+            yield Hit(f"{role}.restore_name", f"{one.restore_name}.")
+
+
 def _doubt_about_name(one: Party) -> str:
     """What speaks against a name being a former one; empty if nothing does."""
-    wanted = (one.restore_name or "").split()
+    wanted = " ".join((one.restore_name or "").split()).casefold()
+    known = {name.casefold() for name in one.also_known_as}
     if not wanted:
         return ""
-    if len(wanted) == 1:
+    if " " not in wanted:
         return "is not a full name"
-    if " ".join(wanted).casefold() == one.name.full.casefold():
+    if wanted == one.name.full.casefold():
         return "is the present name"
-    known = {name.casefold() for name in one.also_known_as}
-    if not " ".join(wanted).casefold().startswith(f"{one.name.first.casefold()} ") and " ".join(wanted).casefold() not in known:
+    if not wanted.startswith(f"{one.name.first.casefold()} ") and wanted not in known:
         return "begins with another first name"
     return ""
 
@@ -289,8 +303,25 @@ def policy_beneficiary(review: Review) -> Iterator[Hit]:
         owner = policy.owner or policy.insured
         names = [party(review.facts, role).name for role in ROLES if role != owner]
         said = policy.beneficiary.casefold()
-        if _SPOUSE.search(said) or any(n.full.casefold() in said or f"{n.first} {n.last}".casefold() in said for n in names):
+        named = any(form.casefold() in said for name in names for form in (name.full, f"{name.first} {name.last}"))
+        if named or _SPOUSE.search(said):
             yield Hit(f"assets.{key}.policy.beneficiary", f"{policy.beneficiary}, on {asset.label}.")
+
+
+@rule(
+    "estate.waiver_open",
+    "warn",
+    message="Nothing says whether the parties give up rights in each other's estate.",
+    why="Until status ends, or after a legal separation, a spouse can inherit; silence leaves that to chance",
+    source="Prob. Code §§ 140-147 (memory)",
+    mend="Give estate.waiver: mutual, one_way or none.",
+)
+def waiver_open(review: Review) -> Iterator[Hit]:
+    estate = review.facts.estate
+    if estate.waiver is None:
+        yield Hit("estate.waiver")
+    elif estate.waiver == "one_way" and estate.waiving_party is None:
+        yield Hit("estate.waiving_party", "Only one party gives them up; say which.")
 
 
 # General terms
@@ -366,7 +397,9 @@ def trade_unbundled(review: Review) -> Iterator[Hit]:
             yield Hit(path)
 
 
-_ADVICE = pattern(r"\b(had|has had|received|has received|obtained|got|was given|been given)\b[^.]*\badvice\b|\badvised by\b|\bafter advice\b")
+_ADVICE = pattern(
+    r"\b(had|has had|received|has received|obtained|got|was given|been given)\b[^.]*\badvice\b|\badvised by\b|\bafter advice\b"
+)
 
 
 @rule(
@@ -379,18 +412,19 @@ _ADVICE = pattern(r"\b(had|has had|received|has received|obtained|got|was given|
 )
 def advice_recital(review: Review) -> Iterator[Hit]:
     for role, one in parties(review.facts):
-        advice = one.independent_advice
-        conviction_rule = support_to(review.facts, other(role)).conviction_rule
-        if conviction_rule == "waived" and party(review.facts, other(role)).violence_conviction and not (advice and advice.had):
-            yield Hit(f"{role}.independent_advice.had", "The benefit of a law is given up after advice, as the paper says.")
+        advice, path = one.independent_advice, f"{role}.independent_advice.had"
+        convicted = party(review.facts, other(role)).violence_conviction is not None
+        given_up = convicted and support_to(review.facts, other(role)).conviction_rule == "waived"
+        if given_up and not (advice and advice.had):
+            yield Hit(path, "The paper says that the benefit of a law is given up after advice.")
         if advice is None or advice.had is not False:
             continue
         if advice.by or advice.on:
-            yield Hit(f"{role}.independent_advice.had", "It is no, but who gave it or when is filled in.")
+            yield Hit(path, "It is no, but who gave it or when is filled in.")
         both = pattern(rf"\b({re.escape(one.name.first)}|{role}|each party|both parties|the parties)\b")
         for block in review.blocks():
             if any(speaks_of(s, _ADVICE, both) and not denies(s) for s in sentences(review.words(block))):
-                yield Hit(f"{role}.independent_advice.had", f"Paragraph {review.numbering[block.id].full}.")
+                yield Hit(path, f"Paragraph {review.numbering[block.id].full}.")
 
 
 @rule(
@@ -459,7 +493,9 @@ def dv_release(review: Review) -> Iterator[Hit]:
 
 
 _PROTECTIVE_ORDER = pattern(r"\b(protective|restraining)\b[^.]*\border")
-_ENDS_ORDER = pattern(r"\bdismiss|\bdrop|\bend(s|ed)?\b|\bterminat|\bwithdr|\bgives? up\b|\bvacat|\blift|\bset aside\b|\bdissol")
+_ENDS_ORDER = pattern(
+    r"\bdismiss|\bdrop|\bend(s|ed)?\b|\bterminat|\bwithdr|\bgives? up\b|\bvacat|\blift|\bset aside\b|\bdissol"
+)
 _LETS_LAPSE = pattern(r"\bnot (to )?(renew|extend|enforce)|\blet\w* [^.]*\b(lapse|expire)")
 
 
@@ -488,7 +524,9 @@ _TELLS = pattern(
     rf"\b(report|talk|speak|complain|disclos|discuss|reveal)\w*\b[^.]*\b(to|with)\b[^.]*\b{_LISTENERS}"
     rf"|\b(call|contact|tell|inform|notify)\w* (the |any |a )?{_LISTENERS}|\btestif|\breport\w*\b[^.]*\b(abuse|violence|crime)\b"
 )
-_FORBIDS = pattern(r"\b(shall|may|will|must) (not|never)\b|\bneither\b|\bno party\b|\bpromises? not to\b|\bagrees? not to\b")
+_FORBIDS = pattern(
+    r"\b(shall|may|will|must) (not|never)\b|\bneither\b|\bno party\b|\bpromises? not to\b|\bagrees? not to\b"
+)
 _ALLOWS = pattern(r"\bexcept|\bdoes not (limit|apply|reach)|\bnothing\b|\bother than\b|\bunless\b")
 
 
@@ -524,7 +562,10 @@ def no_date(review: Review) -> Iterator[Hit]:
     facts = review.facts
     equal = facts.equalization
     if equal.mode in ("lump", "lump_and_note") and equal.due_on is None:
-        yield Hit("equalization.due_on", "The equalizing payment has no last day." if equal.due_event else "The equalizing payment.")
+        yield Hit(
+            "equalization.due_on",
+            "The equalizing payment has no last day." if equal.due_event else "The equalizing payment.",
+        )
     if facts.fees.plan == "contribution" and facts.fees.due_on is None and facts.fees.instalments is None:
         yield Hit("fees.due_on", "The contribution to attorney fees.")
     for role in ROLES:
@@ -539,7 +580,9 @@ def no_date(review: Review) -> Iterator[Hit]:
             yield Hit(f"debts.{key}.pay_by", f"The debt is {debt.label or debt.creditor or key}.")
 
 
-_PLACEHOLDER = pattern(r"\[[^\]]*\]|_{3,}|\?{2,}|\bT\.?B\.?D\b\.?|\bto be filled in\b|\bto be (determined|decided)[.;]?$|\bx{3,}\b|\blorem\b")
+_PLACEHOLDER = pattern(
+    r"\[[^\]]*\]|_{3,}|\?{2,}|\bT\.?B\.?D\b\.?|\bto be filled in\b|\bto be (determined|decided)[.;]?$|\bx{3,}\b|\blorem\b"
+)
 
 
 @rule(
@@ -652,7 +695,9 @@ def preparer(review: Review) -> Iterator[Hit]:
         return
     missing = [name for name in PREPARER_DETAILS if getattr(case.preparer_block, name, None) is None]
     if missing:
-        yield Hit(f"case.preparer_block.{missing[0]}", f"Missing: {join_and([name.replace('_', ' ') for name in missing])}.")
+        yield Hit(
+            f"case.preparer_block.{missing[0]}", f"Missing: {join_and([name.replace('_', ' ') for name in missing])}."
+        )
 
 
 @rule(
@@ -701,7 +746,9 @@ def open_offer(review: Review) -> Iterator[Hit]:
     agreed = {(change.path, change.new) for change in changes if change.status == "accepted"}
     for n, change in enumerate(changes):
         if change.status != "accepted" and (change.path, change.new) not in agreed and _is_merged(review.facts, change):
-            yield Hit(f"negotiation.changes.{n}.status", f"{change.path}, {change.status} by {change.by or 'one side'}.")
+            yield Hit(
+                f"negotiation.changes.{n}.status", f"{change.path}, {change.status} by {change.by or 'one side'}."
+            )
 
 
 def _is_merged(facts: Facts, change: Change) -> bool:

@@ -100,6 +100,45 @@ def parentage_open(review: Review) -> Iterator[Hit]:
 
 
 @rule(
+    "identity.same_first_name",
+    "stop",
+    message="Both parties have the same first name, and the agreement calls them by it.",
+    why="Nobody could tell who owes what to whom",
+    source="logic",
+    mend="Set case.party_labels to roles.",
+)
+def same_first_name(review: Review) -> Iterator[Hit]:
+    names = [one.name.first.casefold().strip() for _, one in parties(review.facts)]
+    if review.facts.case.party_labels == "given_names" and names[0] == names[1]:
+        yield Hit("case.party_labels", f"{review.facts.petitioner.name.first}.")
+
+
+@rule(
+    "identity.notice_address",
+    "warn",
+    message="The address given for notices does not fit the way in which notice is given.",
+    why="A notice that cannot be sent as the agreement says is no notice",
+    source="common practice",
+    mend="Give a mailing address or an email address to match, or change notices.methods.",
+)
+def notice_address(review: Review) -> Iterator[Hit]:
+    notices = review.facts.notices
+    for role, one in parties(review.facts):
+        given = getattr(notices.addresses, f"to_{role}") if notices.addresses else None
+        if given is None:
+            continue
+        by_email = "@" in given or (one.email is not None and not one.address_hidden)
+        by_mail = " " in given.strip() or "@" not in given
+        fits = {"email": by_email, "mail": by_mail, "personal": True}
+        if notices.methods and not any(fits[method] for method in notices.methods):
+            wanted, lacks = notices.methods[0], "a mailing" if notices.methods[0] == "mail" else "an email"
+            yield Hit(
+                f"notices.addresses.to_{role}",
+                f"Notice to the {role} goes by {wanted}, but {lacks} address is not given.",
+            )
+
+
+@rule(
     "identity.full_number",
     "stop",
     message="A full account or tax number is in the text.",

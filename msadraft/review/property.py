@@ -1,84 +1,35 @@
-"""Rules about property, retirement plans, notes and debts."""
+"""Rules about property: who receives what, equal division, homes, separate claims, businesses and the release."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, timedelta
-from decimal import Decimal
 
-from msadraft.facts.money import Equalization, Note
-from msadraft.facts.property import Asset, Debt, RealProperty, Retirement
-from msadraft.facts.scalars import PartyRole
-from msadraft.figures.ledger import CENT, NOTHING, Line, liens
+from msadraft.facts.money import Equalization
+from msadraft.facts.property import Asset, RealProperty
+from msadraft.figures.ledger import CENT, NOTHING, Ledger, Line, Settlement, liens
 from msadraft.library.wording import join_and, money
 from msadraft.review.base import Hit, Review, rule
-from msadraft.review.common import ROLES, has_attorney, other, parties
-from msadraft.review.own_words import denies, own_terms, own_words, pattern, speaks_of
+from msadraft.review.belongings import DOLLAR, community, debt_name, debts, homes, keeper, named, secured_by
+from msadraft.review.common import ROLES, has_attorney, parties
+from msadraft.review.debts import collateral
+from msadraft.review.own_words import own_words, pattern
 
 WAITING = {
     "property.none_claimed": "the items of each party's schedule of assets and debts",
-    "retirement.sbp": "the day of the order that calls for survivor cover, from which the one year runs; "
-    "until then only the duty to send the request is checked",
 }
-"""What cannot be decided yet, wholly or in part, and what it waits for."""
+"""What cannot be decided yet, and what it waits for."""
 
-DOLLAR = Decimal("1.00")
-LARGE_NOTE = Decimal("10000.00")
-"""From this principal on, a note without security is remarked upon (our own bound)."""
+UNFIT_PLANS = (("co_own", "sell"), ("sell", "split"), ("deferred_sale", "split"), ("co_own", "split"))
+"""Plans for a home beside awards that count or divide it in another way."""
 
-ACCOUNT_PLANS = ("401k", "403b", "457b", "tsp", "profit_sharing")
-INDIVIDUAL_ACCOUNTS = ("ira", "roth_ira", "sep_ira")
-PENSIONS = ("pension_private", "calpers", "calstrs", "county_1937", "uc", "federal_civil", "judges")
-JOINED_PLANS = ("calpers", "calstrs", "county_1937", "uc", "judges")
-"""Plans of the state and of local bodies, which must be joined (form FL-318-INFO)."""
-
-SEPARATE = ("separate_petitioner", "separate_respondent")
 SURVIVORSHIP = ("joint_tenancy", "community_survivorship")
-
-
-def _community(review: Review) -> Iterator[tuple[str, str, Asset]]:
-    """Assets that are not one party's separate property: short name, path, facts."""
-    return ((k, f"assets.{k}", a) for k, a in review.facts.assets.items() if a.character not in SEPARATE)
-
-
-def _homes(review: Review) -> Iterator[tuple[str, str, Asset, RealProperty]]:
-    """Community land and homes with their own record; a lease has no title to divide."""
-    for key, path, asset in _community(review):
-        if asset.real is not None and asset.real.use != "lease":
-            yield key, f"{path}.real", asset, asset.real
 
 
 def _plan(asset: Asset, real: RealProperty) -> str | None:
     """What becomes of a home: as stated, or as its award implies."""
     implied = {"petitioner": "keep", "respondent": "keep", "sell": "sell", "co_own": "co_own"}
     return real.plan or implied.get(asset.goes_to or "")
-
-
-def _keeper(asset: Asset) -> PartyRole | None:
-    """The one party who receives an asset."""
-    if asset.goes_to == "petitioner":
-        return "petitioner"
-    return "respondent" if asset.goes_to == "respondent" else None
-
-
-def _debts(review: Review) -> Iterator[tuple[str, str, Debt]]:
-    """Debts that are not one party's separate debts."""
-    return ((k, f"debts.{k}", d) for k, d in review.facts.debts.items() if d.character not in SEPARATE)
-
-
-def _secured_by(review: Review, key: str) -> list[Debt]:
-    return [debt for debt in review.facts.debts.values() if debt.secured_by == key]
-
-
-def _named(asset: Asset) -> str:
-    """The name of an asset, as a sentence begins."""
-    return asset.label[0].upper() + asset.label[1:]
-
-
-def _debt_name(key: str, debt: Debt) -> str:
-    """The name of a debt, as a sentence begins."""
-    name = debt.label or debt.creditor or key
-    return name[0].upper() + name[1:]
 
 
 # Who receives what
@@ -93,10 +44,10 @@ def _debt_name(key: str, debt: Debt) -> str:
     mend="Give goes_to: petitioner, respondent, split, sell, co_own, order or reserved.",
 )
 def unassigned(review: Review) -> Iterator[Hit]:
-    for _, path, asset in _community(review):
+    for _, path, asset in community(review):
         owned = asset.animal is not None and asset.animal.owner is not None
         if asset.goes_to is None and not owned:
-            yield Hit(f"{path}.goes_to", f"{_named(asset)}.")
+            yield Hit(f"{path}.goes_to", f"{named(asset)}.")
 
 
 @rule(
@@ -109,28 +60,43 @@ def unassigned(review: Review) -> Iterator[Hit]:
 )
 def twice(review: Review) -> Iterator[Hit]:
     yield from _listed_twice(review)
-    for key, path, asset in _community(review):
-        line = _line(review, key)
-        if asset.petitioner_percent is not None and asset.petitioner_amount is not None:
-            yield Hit(f"{path}.petitioner_amount", f"{_named(asset)} is split both by percentage and by amount.")
-        elif asset.goes_to == "split" and asset.petitioner_amount is not None and line and asset.petitioner_amount > line.net >= 0:
-            yield Hit(f"{path}.petitioner_amount", f"{money(asset.petitioner_amount)} of a net value of {money(line.net)}.")
+    for key, path, asset in community(review):
+        yield from _split_twice(path, asset, _line(review, key))
         if asset.animal and asset.animal.owner and asset.goes_to in ROLES and asset.animal.owner != asset.goes_to:
-            yield Hit(f"{path}.animal.owner", f"{_named(asset)} goes to {asset.goes_to}, but the owner is {asset.animal.owner}.")
+            yield Hit(
+                f"{path}.animal.owner",
+                f"{named(asset)} goes to {asset.goes_to}, but the owner is {asset.animal.owner}.",
+            )
         if asset.real:
             yield from _home_twice(path, asset, asset.real)
         plan = asset.retirement
         if plan and plan.share_percent is not None and plan.share_sum is not None:
-            yield Hit(f"{path}.retirement.share_sum", f"The share of {asset.label} is given both as a percentage and as a sum.")
+            yield Hit(
+                f"{path}.retirement.share_sum",
+                f"The share of {asset.label} is given both as a percentage and as a sum.",
+            )
+
+
+def _split_twice(path: str, asset: Asset, line: Line | None) -> Iterator[Hit]:
+    amount = asset.petitioner_amount
+    if amount is None:
+        return
+    if asset.petitioner_percent is not None:
+        yield Hit(f"{path}.petitioner_amount", f"{named(asset)} is split both by percentage and by amount.")
+    elif asset.goes_to == "split" and line and amount > line.net >= 0:
+        yield Hit(f"{path}.petitioner_amount", f"{money(amount)} of a net value of {money(line.net)}.")
 
 
 def _home_twice(path: str, asset: Asset, real: RealProperty) -> Iterator[Hit]:
     kept, shared = real.plan in ("buyout", "keep"), real.plan in ("sell", "deferred_sale", "co_own")
     if (kept and asset.goes_to in ("split", "sell", "co_own")) or (shared and asset.goes_to in ROLES):
-        yield Hit(f"{path}.real.plan", f"{_named(asset)}: goes_to is {asset.goes_to}, but the plan is {real.plan}.")
+        yield Hit(f"{path}.real.plan", f"{named(asset)}: goes_to is {asset.goes_to}, but the plan is {real.plan}.")
     one, two = asset.petitioner_percent, real.petitioner_percent_of_proceeds
     if one is not None and two is not None and one != two:
-        yield Hit(f"{path}.real.petitioner_percent_of_proceeds", f"{two} percent of the proceeds, but {one} percent of the property.")
+        yield Hit(
+            f"{path}.real.petitioner_percent_of_proceeds",
+            f"{two} percent of the proceeds, but {one} percent of the property.",
+        )
 
 
 def _listed_twice(review: Review) -> Iterator[Hit]:
@@ -167,8 +133,8 @@ def _line(review: Review, key: str) -> Line | None:
 
 
 def _all_assigned(review: Review) -> bool:
-    return all(a.goes_to is not None or a.animal for _, _, a in _community(review)) and all(
-        d.assigned_to is not None for _, _, d in _debts(review)
+    return all(a.goes_to is not None or a.animal for _, _, a in community(review)) and all(
+        d.assigned_to is not None for _, _, d in debts(review)
     )
 
 
@@ -176,7 +142,7 @@ def _unvalued(review: Review) -> list[str]:
     """Items that one party receives and that are counted at nothing because their value is not known."""
     return [
         asset.label
-        for _, _, asset in _community(review)
+        for _, _, asset in community(review)
         if asset.value is None and not asset.outside_equalization and asset.goes_to in (*ROLES, "split")
         and asset.kind not in ("animal", "household")
     ]  # fmt: skip
@@ -194,7 +160,7 @@ def unequal_unsaid(review: Review) -> Iterator[Hit]:
     equal, ledger = review.facts.equalization, review.figures.ledger
     if equal.unequal or equal.mode not in (None, "none") or not _all_assigned(review):
         return
-    if abs(ledger.to_petitioner - ledger.to_respondent) > DOLLAR:
+    if _apart(ledger):
         unvalued = _unvalued(review)
         unknown = f" Counted at nothing, for want of a value: {join_and(unvalued)}." if unvalued else ""
         yield Hit(
@@ -216,22 +182,33 @@ def equal_sum(review: Review) -> Iterator[Hit]:
     equal, ledger = review.facts.equalization, review.figures.ledger
     if equal.mode in (None, "none"):
         return
-    yield from _parts_of_payment(equal)
-    if equal.unequal or equal.amount is None or not _all_assigned(review):
+    if equal.amount is not None and equal.payer is not None:
+        yield from _parts_of_payment(equal, ledger.settlement)
+    # Where debts exceed property no payment follows from the formula.
+    if equal.unequal or equal.amount is None or ledger.negative or not _all_assigned(review):
         return
-    if equal.payer and equal.payer != ledger.equalization_payer and abs(ledger.to_petitioner - ledger.to_respondent) > DOLLAR:
+    if equal.payer and equal.payer != ledger.equalization_payer and _apart(ledger):
         yield Hit("equalization.payer", f"The payment is due from {ledger.equalization_payer}.")
     elif abs(equal.amount - ledger.equalization) > CENT:
         yield Hit("equalization.amount", f"{money(equal.amount)} is stated; {money(ledger.equalization)} is due.")
 
 
-def _parts_of_payment(equal: Equalization) -> Iterator[Hit]:
+def _apart(ledger: Ledger) -> bool:
+    """Whether the two sides are more than a dollar apart, with the sums that are set off."""
+    return ledger.equalization * 2 > DOLLAR
+
+
+def _parts_of_payment(equal: Equalization, settled: Settlement) -> Iterator[Hit]:
     principal = equal.note.principal if equal.note else None
-    if equal.amount is None or principal is None or equal.mode not in ("note", "lump_and_note"):
-        return
-    first = (equal.lump_amount or NOTHING) if equal.mode == "lump_and_note" else NOTHING
-    if first + principal != equal.amount:
-        yield Hit("equalization.note.principal", f"The parts add up to {money(first + principal)}, not to {money(equal.amount)}.")
+    if equal.mode == "note" and principal is not None and principal != settled.amount:
+        yield Hit(
+            "equalization.note.principal", f"The note is for {money(principal)}, not for {money(settled.amount)}."
+        )
+    elif equal.mode == "lump_and_note" and settled.at_once + settled.by_note != settled.amount:
+        yield Hit(
+            "equalization.lump_amount",
+            f"The parts add up to {money(settled.at_once + settled.by_note)}, not to {money(settled.amount)}.",
+        )
 
 
 @rule(
@@ -247,12 +224,123 @@ def unequal_reason(review: Review) -> Iterator[Hit]:
         yield Hit("equalization.unequal_reason")
 
 
+@rule(
+    "property.negative",
+    "warn",
+    message="The debts exceed the property, and the parties bear them unequally.",
+    why="No payment follows from a formula then: the excess is assigned as is just, with regard to who can pay",
+    source="Fam. Code § 2622(b); In re Marriage of Eastis (1975) 47 Cal.App.3d 459",
+    mend="Assign the debts evenly, or set equalization.unequal: yes and say in unequal_reason why they are assigned so.",
+)
+def negative(review: Review) -> Iterator[Hit]:
+    ledger = review.figures.ledger
+    if not ledger.negative or ledger.settlement.deliberate or not _all_assigned(review):
+        return
+    settled = ledger.settlement
+    if abs(settled.petitioner_after - settled.respondent_after) > DOLLAR:
+        yield Hit(
+            "equalization.unequal",
+            f"The excess is {money(ledger.excess_debt)}; petitioner ends with {money(settled.petitioner_after)} and "
+            f"respondent with {money(settled.respondent_after)}.",
+        )
+
+
+@rule(
+    "property.offset_value",
+    "warn",
+    message="The item that takes the place of a payment is not worth the payment.",
+    why="The item moves whole, so what it is worth beyond the payment, or short of it, is a gain nobody spoke of",
+    source="Fam. Code § 2550",
+    mend="Let equalization.amount be the item's net value, pay the difference in money, or set equalization.unequal: yes.",
+)
+def offset_value(review: Review) -> Iterator[Hit]:
+    equal = review.facts.equalization
+    asset = review.facts.assets.get(equal.from_asset or "")
+    if equal.mode != "other_asset" or asset is None or asset.value is None or equal.amount is None or equal.unequal:
+        return
+    net = asset.value - liens(equal.from_asset or "", asset, review.facts)
+    if abs(net - equal.amount) > DOLLAR:
+        yield Hit("equalization.amount", f"{named(asset)}: {money(net)} net; the payment is {money(equal.amount)}.")
+
+
+@rule(
+    "property.sums",
+    "warn",
+    message="The sums of the division rest on a fact that needs another look.",
+    why="A schedule that counts something twice, or leaves it out, makes the payment wrong",
+    source="Fam. Code §§ 2550, 2622, 2640, 2641",
+    mend="Correct the fact, or record why it is right.",
+)
+def sums(review: Review) -> Iterator[Hit]:
+    told = {hit.path for find in (twice, sp_silent, equal_sum, collateral) for hit in find(review)}
+    told |= {path.replace(".petitioner_amount", ".petitioner_percent") for path in told}
+    # The rule on claims above the net value names the first claim, the ledger all of them.
+    told |= {hit.path.rsplit(".", 2)[0] for hit in sp_over(review)}
+    told |= {"equalization.from_asset" for _ in offset_value(review)}
+    for caution in review.figures.ledger.cautions:
+        if caution.path not in told:
+            yield Hit(caution.path, caution.says)
+
+
+# Whose it is
+
+
+@rule(
+    "property.character_dates",
+    "warn",
+    message="Whose this item is stated to be does not fit its day and its title.",
+    why="What was acquired in the marriage is community property, what came before it or after the separation is separate",
+    source="Fam. Code §§ 760, 770, 771, 2581",
+    mend="Correct acquired_on, titled or character; or record on what the stated character rests.",
+)
+def character_dates(review: Review) -> Iterator[Hit]:
+    yield from _characters(review, ground_needed=False)
+
+
+@rule(
+    "property.character_ground",
+    "note",
+    message="This item was acquired in the marriage and is stated as separate property of its owner.",
+    why="Only a gift, an inheritance, traced separate money or a written agreement makes it so, and its owner has to prove that",
+    source="Fam. Code §§ 760, 770, 850-852",
+    mend="Nothing need change if both agree on the ground; otherwise correct character or acquired_on.",
+)
+def character_ground(review: Review) -> Iterator[Hit]:
+    yield from _characters(review, ground_needed=True)
+
+
+def _characters(review: Review, *, ground_needed: bool) -> Iterator[Hit]:
+    for key, found in review.figures.characters.items():
+        asset = review.facts.assets[key]
+        if asset.acquired_on and found.against and found.ground_needed == ground_needed:
+            yield Hit(f"assets.{key}.character", f"{named(asset)}: {found.against}")
+
+
+@rule(
+    "property.plan",
+    "warn",
+    message="What is planned for this item and to whom it goes do not fit together.",
+    why="The sums count an item for the party to whom it goes, so it would count there and be divided again",
+    source="Fam. Code § 2550; common practice",
+    mend="For a home take goes_to: sell or co_own with a sale, co_own with co-ownership; for a divided plan goes_to: order or split.",
+)
+def plan_and_award(review: Review) -> Iterator[Hit]:
+    for _, path, asset in community(review):
+        real, plan = asset.real, asset.retirement
+        if real and real.plan and asset.goes_to in ("reserved", "order", "child"):
+            yield Hit(f"{path}.real.plan", f"{named(asset)}: goes_to is {asset.goes_to}, but the plan is {real.plan}.")
+        elif real and (real.plan, asset.goes_to) in UNFIT_PLANS:
+            yield Hit(f"{path}.goes_to", f"{named(asset)}: goes_to is {asset.goes_to}, but the plan is {real.plan}.")
+        elif plan and plan.member and plan.method not in (None, "keep", "reserved") and asset.goes_to == plan.member:
+            yield Hit(f"{path}.goes_to", f"{named(asset)} is divided, but goes_to gives all of it to {plan.member}.")
+
+
 # Homes and other land
 
 
 def _on_the_loan(review: Review, key: str, asset: Asset) -> bool:
     """Whether both parties owe a loan on the property; a loan listed with the asset alone counts by its title."""
-    return any(d.obligors == "both" for d in _secured_by(review, key)) or bool(asset.owing and asset.titled == "both")
+    return any(d.obligors == "both" for d in secured_by(review, key)) or bool(asset.owing and asset.titled == "both")
 
 
 @rule(
@@ -264,9 +352,9 @@ def _on_the_loan(review: Review, key: str, asset: Asset) -> bool:
     mend="Give refinance_by.",
 )
 def refi_date(review: Review) -> Iterator[Hit]:
-    for key, path, asset, real in _homes(review):
-        if _keeper(asset) and _on_the_loan(review, key, asset) and real.refinance_by is None:
-            yield Hit(f"{path}.refinance_by", f"{_named(asset)}.")
+    for key, path, asset, real in homes(review):
+        if keeper(asset) and _on_the_loan(review, key, asset) and real.refinance_by is None:
+            yield Hit(f"{path}.refinance_by", f"{named(asset)}.")
 
 
 @rule(
@@ -278,10 +366,10 @@ def refi_date(review: Review) -> Iterator[Hit]:
     mend="Give fallback: sell, extend (with extend_until) or match.",
 )
 def refi_fallback(review: Review) -> Iterator[Hit]:
-    for key, path, asset, real in _homes(review):
+    for key, path, asset, real in homes(review):
         refinanced = _on_the_loan(review, key, asset) or real.refinance_by is not None
-        if _keeper(asset) and refinanced and real.fallback is None:
-            yield Hit(f"{path}.fallback", f"{_named(asset)}.")
+        if keeper(asset) and refinanced and real.fallback is None:
+            yield Hit(f"{path}.fallback", f"{named(asset)}.")
 
 
 @rule(
@@ -294,16 +382,19 @@ def refi_fallback(review: Review) -> Iterator[Hit]:
 )
 def deed_first(review: Review) -> Iterator[Hit]:
     equal = review.facts.equalization
-    for _, path, asset, real in _homes(review):
-        keeper = _keeper(asset)
-        owes = equal.payer == keeper and bool(equal.amount) if not asset.outside_equalization else bool(real.buyout_price)
-        if keeper is None or not owes or equal.security is not None:
+    for _, path, asset, real in homes(review):
+        stays = keeper(asset)
+        if asset.outside_equalization:
+            owes, paid = bool(real.buyout_price), real.refinance_by
+        else:
+            owes, paid = equal.payer == stays and bool(equal.amount), _money_due(equal)
+        if stays is None or not owes or equal.security is not None:
             continue
+        # Without a day of its own a deed is due within 30 days after the agreement takes effect.
         handed_over = asset.transfer_by or review.figures.as_of + timedelta(days=30)
-        paid = _money_due(equal) if not asset.outside_equalization else real.refinance_by
         at_once = real.deed_on is None and (paid is None or paid > handed_over)
         if real.deed_on == "signing" or at_once:
-            yield Hit(f"{path}.deed_on", f"{_named(asset)}.")
+            yield Hit(f"{path}.deed_on", f"{named(asset)}.")
 
 
 def _money_due(equal: Equalization) -> date | None:
@@ -322,13 +413,13 @@ def _money_due(equal: Equalization) -> date | None:
     mend="Give list_by, broker, price.cuts, price.offer_rule and sale_costs.order_of_payment.",
 )
 def sale_rules(review: Review) -> Iterator[Hit]:
-    for _, path, asset, real in _homes(review):
+    for _, path, asset, real in homes(review):
         plan = _plan(asset, real)
         if plan not in ("sell", "deferred_sale") and real.fallback not in ("sell", "match"):
             continue
         missing = list(_missing_sale_rules(real, listed_later=plan != "sell"))
         if missing:
-            yield Hit(f"{path}.{missing[0][0]}", f"{_named(asset)} lacks: {join_and([words for _, words in missing])}.")
+            yield Hit(f"{path}.{missing[0][0]}", f"{named(asset)} lacks: {join_and([words for _, words in missing])}.")
 
 
 def _missing_sale_rules(real: RealProperty, *, listed_later: bool) -> Iterator[tuple[str, str]]:
@@ -354,9 +445,9 @@ def _missing_sale_rules(real: RealProperty, *, listed_later: bool) -> Iterator[t
     mend="Give defer_until, and defer_events that end it sooner.",
 )
 def defer_end(review: Review) -> Iterator[Hit]:
-    for _, path, asset, real in _homes(review):
+    for _, path, asset, real in homes(review):
         if real.plan == "deferred_sale" and real.defer_until is None and not real.defer_events:
-            yield Hit(f"{path}.defer_until", f"{_named(asset)}.")
+            yield Hit(f"{path}.defer_until", f"{named(asset)}.")
 
 
 @rule(
@@ -370,11 +461,11 @@ def defer_end(review: Review) -> Iterator[Hit]:
 def defer_child(review: Review) -> Iterator[Hit]:
     figures, facts = review.figures, review.facts
     keys = dict.fromkeys((*figures.supported_children.keys, *figures.adult_children_in_need.keys))
-    for _, path, asset, real in _homes(review):
+    for _, path, asset, real in homes(review):
         stays = real.occupant
         there = [k for k in keys if (facts.children[k].lives_with or facts.parenting.primary_home) in (stays, "both")]
         if real.plan == "deferred_sale" and real.defer_ground == "child" and not there:
-            yield Hit(f"{path}.defer_ground", f"{_named(asset)}.")
+            yield Hit(f"{path}.defer_ground", f"{named(asset)}.")
 
 
 @rule(
@@ -386,10 +477,10 @@ def defer_child(review: Review) -> Iterator[Hit]:
     mend="Nothing need change if that is meant; otherwise set changed_facts_rule: presumption_waived.",
 )
 def defer_3808(review: Review) -> Iterator[Hit]:
-    for _, path, asset, real in _homes(review):
+    for _, path, asset, real in homes(review):
         by_statute = real.plan == "deferred_sale" and real.defer_ground != "contract"
         if by_statute and real.changed_facts_rule != "presumption_waived":
-            yield Hit(f"{path}.changed_facts_rule", f"{_named(asset)}.")
+            yield Hit(f"{path}.changed_facts_rule", f"{named(asset)}.")
 
 
 @rule(
@@ -401,11 +492,11 @@ def defer_3808(review: Review) -> Iterator[Hit]:
     mend="Set title_after: common or sole; or record that both want survivorship.",
 )
 def jt_left(review: Review) -> Iterator[Hit]:
-    for _, path, asset, real in _homes(review):
+    for _, path, asset, real in homes(review):
         left_as_is = real.title_after is None and real.title_now in SURVIVORSHIP
         stays_joint = left_as_is and _plan(asset, real) in ("deferred_sale", "co_own")
         if real.title_after in SURVIVORSHIP or stays_joint:
-            yield Hit(f"{path}.title_after", f"{_named(asset)}.")
+            yield Hit(f"{path}.title_after", f"{named(asset)}.")
 
 
 @rule(
@@ -417,15 +508,15 @@ def jt_left(review: Review) -> Iterator[Hit]:
     mend="Set equity_line_frozen: yes on the home, and have both write to the lender.",
 )
 def equity_line(review: Review) -> Iterator[Hit]:
-    for key, path, debt in _debts(review):
+    for key, path, debt in debts(review):
         if debt.kind != "equity_line" or debt.obligors != "both":
             continue
         home = review.facts.assets.get(debt.secured_by or "")
         if home is None or home.real is None:
             if debt.close_by is None:
-                yield Hit(f"{path}.close_by", f"{_debt_name(key, debt)}.")
+                yield Hit(f"{path}.close_by", f"{debt_name(key, debt)}.")
         elif not home.real.equity_line_frozen:
-            yield Hit(f"assets.{debt.secured_by}.real.equity_line_frozen", f"{_debt_name(key, debt)}.")
+            yield Hit(f"assets.{debt.secured_by}.real.equity_line_frozen", f"{debt_name(key, debt)}.")
 
 
 @rule(
@@ -437,9 +528,9 @@ def equity_line(review: Review) -> Iterator[Hit]:
     mend="Copy legal_description from the deed.",
 )
 def legal_desc(review: Review) -> Iterator[Hit]:
-    for _, path, asset, real in _homes(review):
+    for _, path, asset, real in homes(review):
         if asset.goes_to in (*ROLES, "split", "co_own") and real.legal_description is None:
-            yield Hit(f"{path}.legal_description", f"{_named(asset)}.")
+            yield Hit(f"{path}.legal_description", f"{named(asset)}.")
 
 
 @rule(
@@ -451,11 +542,11 @@ def legal_desc(review: Review) -> Iterator[Hit]:
     mend="Nothing need change here; put the recital on the deed, and ask whether the city has a transfer tax of its own.",
 )
 def transfer_recital(review: Review) -> Iterator[Hit]:
-    for _, path, asset, real in _homes(review):
+    for _, path, asset, real in homes(review):
         between_parties = _plan(asset, real) in ("buyout", "keep", "deferred_sale", "co_own")
         title_moves = real.title_after is not None and real.title_after != real.title_now
         if between_parties and ("deed" in asset.papers or title_moves):
-            yield Hit(f"{path.removesuffix('.real')}.papers", f"{_named(asset)}.")
+            yield Hit(f"{path.removesuffix('.real')}.papers", f"{named(asset)}.")
 
 
 # Separate claims and reimbursements
@@ -470,7 +561,7 @@ def transfer_recital(review: Review) -> Iterator[Hit]:
     mend="Lower the amount, or correct the value or what is owed.",
 )
 def sp_over(review: Review) -> Iterator[Hit]:
-    for key, path, asset in _community(review):
+    for key, path, asset in community(review):
         claims = [
             (n, claim.amount or NOTHING)
             for n, claim in enumerate(asset.separate_claims)
@@ -481,7 +572,10 @@ def sp_over(review: Review) -> Iterator[Hit]:
             continue
         net = asset.value - liens(key, asset, review.facts)
         if total > max(net, NOTHING):
-            yield Hit(f"{path}.separate_claims.{claims[0][0]}.amount", f"{money(total)} is claimed; the net value is {money(net)}.")
+            yield Hit(
+                f"{path}.separate_claims.{claims[0][0]}.amount",
+                f"{money(total)} is claimed; the net value is {money(net)}.",
+            )
 
 
 @rule(
@@ -493,10 +587,10 @@ def sp_over(review: Review) -> Iterator[Hit]:
     mend="Give result: paid, offset, waived or reserved.",
 )
 def sp_silent(review: Review) -> Iterator[Hit]:
-    for _, path, asset in _community(review):
+    for _, path, asset in community(review):
         for n, claim in enumerate(asset.separate_claims):
             if claim.result is None:
-                yield Hit(f"{path}.separate_claims.{n}.result", f"{_named(asset)}.")
+                yield Hit(f"{path}.separate_claims.{n}.result", f"{named(asset)}.")
 
 
 @rule(
@@ -514,10 +608,10 @@ def post_sep(review: Review) -> Iterator[Hit]:
     for key, claim in claims.items():
         if claim.result is None:
             yield Hit(f"reimbursements.{key}.result")
-    for key, path, asset, real in _homes(review):
+    for key, path, asset, real in homes(review):
         spoken_of = real.credits or any(r.asset in (None, key) for r in claims.values())
         if real.occupant and not spoken_of:
-            yield Hit(f"{path}.occupant", f"{_named(asset)}.")
+            yield Hit(f"{path}.occupant", f"{named(asset)}.")
 
 
 # Businesses and other special things
@@ -534,14 +628,14 @@ def post_sep(review: Review) -> Iterator[Hit]:
 def biz_value(review: Review) -> Iterator[Hit]:
     if all(has_attorney(one) for _, one in parties(review.facts)):
         return
-    for _, path, asset in _community(review):
+    for _, path, asset in community(review):
         business = asset.business
         if asset.kind != "business" or (business and business.value_waived):
             continue
         if asset.value is None:
-            yield Hit(f"{path}.value", f"{_named(asset)}.")
+            yield Hit(f"{path}.value", f"{named(asset)}.")
         elif business is None or business.value_method is None:
-            yield Hit(f"{path}.business.value_method", f"{_named(asset)}: {money(asset.value)}.")
+            yield Hit(f"{path}.business.value_method", f"{named(asset)}: {money(asset.value)}.")
 
 
 @rule(
@@ -553,9 +647,9 @@ def biz_value(review: Review) -> Iterator[Hit]:
     mend="Award it to the licensed spouse, with a payment to the other.",
 )
 def licence(review: Review) -> Iterator[Hit]:
-    for _, path, asset in _community(review):
+    for _, path, asset in community(review):
         if asset.business and asset.business.entity == "professional" and asset.goes_to in ("split", "co_own"):
-            yield Hit(f"{path}.goes_to", f"{_named(asset)}.")
+            yield Hit(f"{path}.goes_to", f"{named(asset)}.")
 
 
 @rule(
@@ -567,10 +661,32 @@ def licence(review: Review) -> Iterator[Hit]:
     mend="Set stock_plan.counts_as_income: no, or count only the part that is not divided and say so in a special term.",
 )
 def stock_twice(review: Review) -> Iterator[Hit]:
-    for _, path, asset in _community(review):
+    for _, path, asset in community(review):
         plan = asset.stock_plan
         if plan and plan.counts_as_income and asset.goes_to == "split" and plan.formula != "all_separate":
-            yield Hit(f"{path}.stock_plan.counts_as_income", f"{_named(asset)}.")
+            yield Hit(f"{path}.stock_plan.counts_as_income", f"{named(asset)}.")
+
+
+@rule(
+    "property.stock_days",
+    "warn",
+    message="The community units of this stock cannot be worked out:",
+    why="The fraction counts days to each vesting; without them, or with days out of order, nobody can tell the shares",
+    source="In re Marriage of Hug (1984) 154 Cal.App.3d 780; In re Marriage of Nelson (1986) 177 Cal.App.3d 150 (both memory)",
+    mend="Give hired_on (for the Hug formula), the grants with granted_on, and each vesting with its day and units.",
+)
+def stock_days(review: Review) -> Iterator[Hit]:
+    for key, path, asset in community(review):
+        plan, found = asset.stock_plan, review.figures.stock_units.get(key)
+        if plan is None or found is None or plan.formula not in ("hug", "nelson", "agreed_percent"):
+            continue
+        if not plan.grants:
+            yield Hit(f"{path}.stock_plan.grants", f"{named(asset)}: no grant is listed.")
+        for missing in found.missing:
+            if missing.startswith(path):
+                yield Hit(
+                    missing, f"{named(asset)}: {missing.rsplit('.', 1)[-1]} is missing or comes after the vesting."
+                )
 
 
 _SECRET = pattern(
@@ -595,7 +711,9 @@ def secret_key(review: Review) -> Iterator[Hit]:
             yield Hit(path)
 
 
-_UNDISCLOSED = pattern(r"\b(not|un|never)[ -]?disclosed\b|\bfailing to disclose\b|\bfailure to disclose\b|\bhidden\b|\bomitted\b")
+_UNDISCLOSED = pattern(
+    r"\b(not|un|never)[ -]?disclosed\b|\bfailing to disclose\b|\bfailure to disclose\b|\bhidden\b|\bomitted\b"
+)
 
 
 @rule(
@@ -610,405 +728,3 @@ def release_gap(review: Review) -> Iterator[Hit]:
     release = review.text_of("general.release")
     if release and not _UNDISCLOSED.search(release):
         yield Hit("case.release_scope")
-
-
-# Notes
-
-
-@rule(
-    "note.terms",
-    "stop",
-    message="The note is incomplete.",
-    why="Without rate, first payment, length and a rule for default a note cannot be collected as it was meant",
-    source="common practice",
-    mend="Give note.rate, first_payment_on, months and due_at_once with default among its events.",
-)
-def note_terms(review: Review) -> Iterator[Hit]:
-    equal = review.facts.equalization
-    if equal.mode not in ("note", "lump_and_note"):
-        return
-    if equal.note is None:
-        yield Hit("equalization.note", "It has no terms at all.")
-        return
-    for name, words in _missing_of_note(equal.note):
-        yield Hit(f"equalization.note.{name}", f"It lacks {words}.")
-
-
-def _missing_of_note(note: Note) -> Iterator[tuple[str, str]]:
-    if note.principal is None:
-        yield "principal", "the principal"
-    if note.rate is None:
-        yield "rate", "the interest"
-    if note.first_payment_on is None:
-        yield "first_payment_on", "the day of the first payment"
-    if note.months is None:
-        yield "months", "its length"
-    if "default" not in note.due_at_once:
-        yield "due_at_once", "a rule for default"
-
-
-@rule(
-    "note.unsecured",
-    "warn",
-    message="A note of this size has no security.",
-    why="A judgment on an unsecured note may be hard to collect, and bankruptcy may touch it",
-    source="common practice",
-    mend="Give equalization.security, or record that the risk is accepted.",
-)
-def note_unsecured(review: Review) -> Iterator[Hit]:
-    equal = review.facts.equalization
-    principal = equal.note.principal if equal.note and equal.mode in ("note", "lump_and_note") else None
-    if principal is not None and principal > LARGE_NOTE and equal.security is None:
-        yield Hit("equalization.security", f"The principal is {money(principal)}.")
-
-
-# Retirement plans
-
-
-def _divided(review: Review) -> Iterator[tuple[str, str, Asset, Retirement]]:
-    for key in review.figures.divided_plans.keys:
-        asset = review.facts.assets[key]
-        if asset.retirement:
-            yield key, f"assets.{key}.retirement", asset, asset.retirement
-
-
-@rule(
-    "retirement.no_order",
-    "stop",
-    message="A divided plan needs an order, and the terms for it are missing.",
-    why="A plan does not pay on the agreement alone",
-    source="Fam. Code § 2610; 26 U.S.C. § 414(p) (memory)",
-    mend="Give preparer and order_by; the court's power to make the order is kept by the paragraph on its continuing power.",
-)
-def no_order(review: Review) -> Iterator[Hit]:
-    power_lost = bool(review.agreement.sections) and "general.enforcement_reserve" not in review.present
-    for _, path, asset, plan in _divided(review):
-        if plan.type in (*INDIVIDUAL_ACCOUNTS, "nonqualified") or plan.order_status in ("qualified", "filed"):
-            continue
-        missing = []
-        if plan.preparer is None:
-            missing.append(("preparer", "who prepares it"))
-        if plan.order_by is None:
-            missing.append(("order_by", "by when"))
-        if power_lost:
-            missing.append(("order_by", "the court's kept power"))
-        if missing:
-            yield Hit(f"{path}.{missing[0][0]}", f"{_named(asset)} lacks: {join_and([words for _, words in missing])}.")
-
-
-@rule(
-    "retirement.partial_no_order",
-    "stop",
-    message="A plan is awarded away from its member, in part or in whole, and no order is named that carries this out.",
-    why="A plan pays anybody but its member only on an order or transfer that it accepts",
-    source="Fam. Code § 2610",
-    mend="Give retirement.method and its share; or let the plan stay with its member.",
-)
-def partial_no_order(review: Review) -> Iterator[Hit]:
-    for _, path, asset in _community(review):
-        plan = asset.retirement
-        if plan is None or plan.method not in (None, "keep"):
-            continue
-        moved = plan.member is not None and asset.goes_to == other(plan.member)
-        if moved or asset.goes_to in ("split", "order"):
-            yield Hit(f"{path}.retirement.method", f"{_named(asset)}: goes_to is {asset.goes_to}.")
-
-
-@rule(
-    "retirement.gains",
-    "warn",
-    message="Nothing says whether the share moves with the market until it is paid out.",
-    why="Months pass between the day of measurement and the transfer",
-    source="common practice",
-    mend="Set gains: with or without.",
-)
-def gains(review: Review) -> Iterator[Hit]:
-    for _, path, asset, plan in _divided(review):
-        if plan.type in (*ACCOUNT_PLANS, *INDIVIDUAL_ACCOUNTS) and plan.gains is None:
-            yield Hit(f"{path}.gains", f"{_named(asset)}.")
-
-
-@rule(
-    "retirement.date",
-    "stop",
-    message="The day on which the share is measured is missing.",
-    why="The balance of an account changes every day; an order without a day is refused",
-    source="Fam. Code § 2552; common practice",
-    mend="Give balance_on.",
-)
-def balance_date(review: Review) -> Iterator[Hit]:
-    for _, path, asset, plan in _divided(review):
-        if plan.type in (*ACCOUNT_PLANS, *INDIVIDUAL_ACCOUNTS) and plan.balance_on is None:
-            yield Hit(f"{path}.balance_on", f"{_named(asset)}.")
-
-
-@rule(
-    "retirement.service",
-    "stop",
-    message="The time rule needs the service of the member.",
-    why="The community part of a pension is the service during the marriage over all service",
-    source="In re Marriage of Brown (1976) 15 Cal.3d 838; In re Marriage of Judd (1977) 68 Cal.App.3d 515 (both memory)",
-    mend="Give service_from and community_service_months from the plan's statement.",
-)
-def service(review: Review) -> Iterator[Hit]:
-    for _, path, asset, plan in _divided(review):
-        if plan.type not in (*PENSIONS, "military") or plan.method == "split_sum":
-            continue
-        if plan.service_from is None and plan.type != "military":
-            yield Hit(f"{path}.service_from", f"{_named(asset)}.")
-        if plan.community_service_months is None:
-            yield Hit(f"{path}.community_service_months", f"{_named(asset)}.")
-
-
-@rule(
-    "retirement.survivor",
-    "stop",
-    message="Nothing says what becomes of the share if either party dies first.",
-    why="Silence on death lets one party take all",
-    source="Fam. Code § 2610(a)",
-    mend="Give survivor with before_benefits, after_benefits and nonmember_share_to (for military pay: survivor_benefit_plan.elected).",
-)
-def survivor(review: Review) -> Iterator[Hit]:
-    for _, path, asset, plan in _divided(review):
-        missing = _missing_survivor_terms(plan)
-        if missing:
-            yield Hit(f"{path}.{missing[0]}", f"{_named(asset)}.")
-
-
-def _missing_survivor_terms(plan: Retirement) -> list[str]:
-    """Paths under the plan of what is not said about death. Individual accounts are moved at once and need nothing."""
-    if plan.type in INDIVIDUAL_ACCOUNTS:
-        return []
-    if plan.type == "military":
-        chosen = plan.survivor_benefit_plan is not None and plan.survivor_benefit_plan.elected is not None
-        return [] if chosen else ["survivor_benefit_plan.elected"]
-    if plan.survivor is None:
-        return ["survivor"]
-    asked: dict[str, str | None] = {"nonmember_share_to": plan.survivor.nonmember_share_to}
-    if plan.pay_status != "in_pay":
-        asked["before_benefits"] = plan.survivor.before_benefits
-    if plan.type not in ACCOUNT_PLANS:
-        asked["after_benefits"] = plan.survivor.after_benefits
-    return [f"survivor.{name}" for name, given in asked.items() if given is None]
-
-
-_QUALIFIED_ORDER = pattern(r"\bQDRO\b|\bqualified domestic relations order\b")
-
-
-@rule(
-    "retirement.wrong_order",
-    "warn",
-    message="This plan is divided by another kind of paper than the facts name.",
-    why="An individual account moves by its custodian's transfer, and a public plan has an order of its own kind; a wrong name is refused",
-    source="26 U.S.C. § 408(d)(6) (memory); Fam. Code § 2610(a)(3)",
-    mend="For an individual account take plan_order out of papers; for a public plan do not call the order a qualified one.",
-)
-def wrong_order(review: Review) -> Iterator[Hit]:
-    for _, path, asset, plan in _divided(review):
-        individual = plan.type in INDIVIDUAL_ACCOUNTS
-        if individual and "plan_order" in asset.papers:
-            yield Hit(f"{path.removesuffix('.retirement')}.papers", f"{_named(asset)}.")
-        elif (individual or plan.type in (*JOINED_PLANS, "federal_civil", "military", "tsp")) and _QUALIFIED_ORDER.search(
-            plan.preparer or ""
-        ):
-            yield Hit(f"{path}.preparer", f"{_named(asset)}.")
-
-
-@rule(
-    "retirement.joinder",
-    "warn",
-    message="A public plan is divided and has not been joined to the case.",
-    why="Until it is joined, an order does not bind it, and after status ends the share may be unprotected",
-    source="Fam. Code § 2060 (memory); forms FL-318-INFO, FL-348",
-    mend="Join the plan and name it in case.joined_plans, or set retirement.joined: yes.",
-)
-def joinder(review: Review) -> Iterator[Hit]:
-    case = review.facts.case
-    for key, path, asset, plan in _divided(review):
-        joined = plan.joined or key in case.joined_plans
-        if plan.type in JOINED_PLANS and not joined and case.status_mode != "not_ended":
-            yield Hit(f"{path}.joined", f"{_named(asset)}.")
-
-
-@rule(
-    "retirement.military_data",
-    "stop",
-    message="Military retired pay is divided before retirement, and pay data are missing.",
-    why="The pay center refuses an order without them",
-    source="10 U.S.C. § 1408 (memory)",
-    mend="Give military.high_three and military.years as of the judgment; or military.retired: yes.",
-)
-def military_data(review: Review) -> Iterator[Hit]:
-    for _, path, asset, plan in _divided(review):
-        pay = plan.military
-        if plan.type != "military" or (pay and pay.retired):
-            continue
-        if pay is None or pay.high_three is None:
-            yield Hit(f"{path}.military.high_three", f"{_named(asset)}.")
-        if pay is None or pay.years is None:
-            yield Hit(f"{path}.military.years", f"{_named(asset)}.")
-
-
-@rule(
-    "retirement.sbp",
-    "stop",
-    message="Survivor cover is chosen, and nobody has the duty to ask for it within the year.",
-    why="The request must reach the pay center within one year after the order that calls for it",
-    source="10 U.S.C. § 1450(f)(3)",
-    mend="Give survivor_benefit_plan.deemed_election_by.",
-)
-def sbp(review: Review) -> Iterator[Hit]:
-    for _, path, asset, plan in _divided(review):
-        cover = plan.survivor_benefit_plan
-        if cover and cover.elected and cover.deemed_election_by is None:
-            yield Hit(f"{path}.survivor_benefit_plan.deemed_election_by", f"{_named(asset)}.")
-
-
-_MAKE_WHOLE = pattern(r"\bindemnif|\bhold\w* .*harmless\b|\breimburs|\bcompensat|\bmake\w* (up|good|whole)\b|\bmakes? .* whole\b")
-_DISABILITY = pattern(r"\bdisab|\bveterans\b|\bVA\b")
-_RETIRED_PAY = pattern(r"\bretire|\bmilitary\b|\bpension\b|\bwaive")
-
-
-@rule(
-    "retirement.va_indemnity",
-    "stop",
-    message="A term promises to make up for retired pay that is given up for disability pay.",
-    why="A state court cannot enforce such a promise",
-    source="Howell v. Howell (2017) 581 U.S. 214 (memory)",
-    mend="Take the term out; weigh the risk in the amount of support or the division instead.",
-)
-def va_indemnity(review: Review) -> Iterator[Hit]:
-    for path, sentence in own_terms(review.facts):
-        if speaks_of(sentence, _MAKE_WHOLE, _DISABILITY, _RETIRED_PAY) and not denies(sentence):
-            yield Hit(path)
-
-
-@rule(
-    "retirement.beneficiary",
-    "warn",
-    message="A party keeps a plan, and no day is set to change its beneficiary.",
-    why="A waiver in the agreement does not change the plan's form; the plan pays whoever is named there",
-    source="Kennedy v. Plan Administrator for DuPont Savings and Investment Plan (2009) 555 U.S. 285",
-    mend="Give beneficiary_by_days; or list the designation in estate.kept_designations.",
-)
-def beneficiary(review: Review) -> Iterator[Hit]:
-    kept_on_purpose = {kept.asset for kept in review.facts.estate.kept_designations}
-    for key in review.figures.kept_plans.keys:
-        asset = review.facts.assets[key]
-        if asset.retirement and asset.retirement.beneficiary_by_days is None and key not in kept_on_purpose:
-            yield Hit(f"assets.{key}.retirement.beneficiary_by_days", f"{_named(asset)}.")
-
-
-@rule(
-    "retirement.pretax",
-    "note",
-    message="Money before tax in this plan is set against other property at face.",
-    why="It is taxed when it is paid out, so equal numbers are not equal after tax",
-    source="In re Marriage of Fonstein (1976) 17 Cal.3d 738 (memory)",
-    mend="Nothing need change if both know it; a tax adviser can say what the difference is.",
-)
-def pretax(review: Review) -> Iterator[Hit]:
-    lines = [line for line in review.figures.ledger.counted if line.kind == "asset" and _is_pretax(review.facts.assets[line.key])]
-    petitioner = sum((line.to_petitioner for line in lines), NOTHING)
-    respondent = sum((line.to_respondent for line in lines), NOTHING)
-    if abs(petitioner - respondent) <= DOLLAR:
-        return
-    for line in lines:
-        received = line.to_petitioner if petitioner > respondent else line.to_respondent
-        if received > 0:
-            asset = review.facts.assets[line.key]
-            yield Hit(f"assets.{line.key}.value", f"{_named(asset)}: {money(received)}.")
-
-
-def _is_pretax(asset: Asset) -> bool:
-    return asset.retirement is not None and asset.retirement.type != "roth_ira"
-
-
-# Debts
-
-
-@rule(
-    "debt.unassigned",
-    "stop",
-    message="This debt has no payer:",
-    why="The court must confirm or assign every debt of the community",
-    source="Fam. Code § 2551",
-    mend="Give assigned_to: petitioner, respondent, split or from_sale.",
-)
-def debt_unassigned(review: Review) -> Iterator[Hit]:
-    for key, path, debt in _debts(review):
-        if debt.assigned_to is None:
-            yield Hit(f"{path}.assigned_to", f"{_debt_name(key, debt)}.")
-
-
-@rule(
-    "debt.collateral",
-    "warn",
-    message="The party who pays this debt does not receive the property that secures it.",
-    why="If the payments stop, the other party loses the property",
-    source="common practice; Fam. Code § 916(a)(2)",
-    mend="Assign the debt to the party who receives the property, or give security.",
-)
-def collateral(review: Review) -> Iterator[Hit]:
-    for key, path, debt in _debts(review):
-        held = review.facts.assets.get(debt.secured_by or "")
-        if held and debt.assigned_to in ROLES and _keeper(held) not in (None, debt.assigned_to):
-            yield Hit(f"{path}.assigned_to", f"{_debt_name(key, debt)}; {held.label} goes to {held.goes_to}.")
-
-
-@rule(
-    "debt.open_joint",
-    "warn",
-    message="A joint card stays open, and new charges can still be made.",
-    why="Both owe every new charge to the creditor, whoever makes it",
-    source="common practice",
-    mend="Give close_by.",
-)
-def open_joint(review: Review) -> Iterator[Hit]:
-    for key, path, debt in _debts(review):
-        if debt.kind == "card" and debt.obligors == "both" and debt.close_by is None:
-            yield Hit(f"{path}.close_by", f"{_debt_name(key, debt)}.")
-
-
-_SET_OFF = pattern(r"\bset[- ]?off\b|\boffset\b|\bdeduct\w* from\b|\btake\w* off\b|\bcredited against\b|\bwithhold\w* from\b")
-_CHILD_SUPPORT = pattern(r"\bchild support\b")
-
-
-@rule(
-    "debt.set_off",
-    "stop",
-    message="A term lets a debt be set off against child support.",
-    why="Child support belongs to the children's needs and cannot be reduced in this way",
-    source="common practice; Fam. Code § 4065",
-    mend="Take it out, or let the set-off reach property payments only.",
-)
-def set_off(review: Review) -> Iterator[Hit]:
-    for path, sentence in own_terms(review.facts):
-        if speaks_of(sentence, _SET_OFF, _CHILD_SUPPORT) and not denies(sentence):
-            yield Hit(path)
-
-
-_CREDITORS = pattern(r"\bcreditors?\b[^.]*\bnot bound\b|\bnot bind\b[^.]*\bcreditors?\b")
-
-
-@rule(
-    "debt.creditor",
-    "note",
-    message="The creditor is not bound by this agreement, and the other party goes on owing this debt to the creditor.",
-    why="A spouse who signed for a debt stays liable to the creditor after the other takes it over",
-    source="Fam. Code § 916(a)(1) (memory)",
-    mend="Nothing need change if both know it; payment or a refinance at signing, or the creditor's written release, is safer.",
-)
-def creditor(review: Review) -> Iterator[Hit]:
-    warned = _CREDITORS.search(review.text_of("debt.assigned")) is not None
-    for key, path, debt in _debts(review):
-        if debt.obligors == "both" and debt.assigned_to in ROLES and (not warned or _bound_without_the_property(review, debt)):
-            yield Hit(f"{path}.obligors", f"{_debt_name(key, debt)}.")
-
-
-def _bound_without_the_property(review: Review, debt: Debt) -> bool:
-    """Whether the other party keeps owing the debt for property that is no longer theirs, or with no day on which it ends."""
-    held = review.facts.assets.get(debt.secured_by or "")
-    if held:
-        return _keeper(held) == debt.assigned_to
-    return debt.pay_by is None and debt.close_by is None

@@ -12,6 +12,7 @@ from msadraft.facts.property import Asset
 from msadraft.review.base import Hit, Review, rule
 from msadraft.review.common import (
     ROLES,
+    counting,
     custody_decided,
     has_attorney,
     is_reserved,
@@ -187,7 +188,10 @@ def default_asset_unlisted(review: Review) -> Iterator[Hit]:
 def default_early(review: Review) -> Iterator[Hit]:
     entered, first = review.facts.case.default_entered_on, review.figures.earliest_default_on
     if review.figures.default_path and entered and first and entered < first:
-        yield Hit("case.default_entered_on", f"Entered {entered}; the first day was {first}.")
+        yield Hit(
+            "case.default_entered_on",
+            f"Entered {entered}; the first day was {first}.{counting(review.figures.dates.default_from)}",
+        )
 
 
 @rule(
@@ -401,7 +405,10 @@ def other_court(review: Review) -> Iterator[Hit]:
 def status_too_early(review: Review) -> Iterator[Hit]:
     chosen, first = review.facts.case.status_on, review.figures.earliest_status_on
     if chosen and first and chosen < first:
-        yield Hit("case.status_on", f"{chosen} is chosen; the first possible day is {first}.")
+        yield Hit(
+            "case.status_on",
+            f"{chosen} is chosen; the first possible day is {first}.{counting(review.figures.dates.status_from)}",
+        )
 
 
 @rule(

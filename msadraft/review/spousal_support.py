@@ -12,17 +12,11 @@ from msadraft.facts.case import PriorOrder
 from msadraft.facts.people import ViolenceConviction
 from msadraft.facts.scalars import PartyRole
 from msadraft.facts.support import SpousalSupport
-from msadraft.figures.dates import span
+from msadraft.figures.spousal_support import SpousalFigures
 from msadraft.library.wording import join_and, money
 from msadraft.review.base import Hit, Review, rule
 from msadraft.review.common import ROLES, other, parties, party, support_to
 from msadraft.review.own_words import denies, own_terms, pattern, sentences, speaks_of
-
-WAITING = {
-    "spousal_support.policy_short": "the present value of what is still to be paid; until then the face amount is compared "
-    "with the agreed cover, or with the plain sum of the payments",
-}
-"""What a rule leaves undecided, and what it waits for."""
 
 STATUTORY_EVENTS = {
     "death_of_payer": "death of the payer",
@@ -58,6 +52,11 @@ def runs(support: SpousalSupport) -> bool:
 
 def _given_up(support: SpousalSupport) -> bool:
     return support.outcome in ("waived", "terminated")
+
+
+def _figures(review: Review, role: PartyRole) -> SpousalFigures:
+    """The figures of support to one party."""
+    return review.figures.support_of_petitioner if role == "petitioner" else review.figures.support_of_respondent
 
 
 def _name(review: Review, role: PartyRole) -> str:
@@ -239,7 +238,8 @@ def step_gap(review: Review) -> Iterator[Hit]:
         last = len(support.steps) - 1
         if support.ends_on and support.steps[last].to_day != support.ends_on:
             yield Hit(
-                f"{path}.steps.{last}.to_day", f"The last step ends on {support.steps[last].to_day}, the term on {support.ends_on}."
+                f"{path}.steps.{last}.to_day",
+                f"The last step ends on {support.steps[last].to_day}, the term on {support.ends_on}.",
             )
 
 
@@ -252,14 +252,14 @@ def step_gap(review: Review) -> Iterator[Hit]:
     mend="Give the reason in term_reason.",
 )
 def half_length(review: Review) -> Iterator[Hit]:
-    married = (review.facts.marriage.separated_on - review.figures.marriage_starts_on).days
-    for _, path, support in _each(review):
-        first, last = _begins(support), _ends(support)
-        if review.figures.long_marriage or not runs(support) or not first or not last or support.term_reason or married <= 0:
+    for role, path, support in _each(review):
+        found = _figures(review, role)
+        share = found.term_share.value if found.term_share else None
+        if review.figures.long_marriage or not runs(support) or support.term_reason or not isinstance(share, Decimal):
             continue
-        percent = Decimal((last - first).days + 1) * 100 / married
-        if not LEAST_OF_TERM <= percent <= MOST_OF_TERM:
-            yield Hit(f"{path}.term_reason", f"The term is {percent:.0f} percent of the marriage.")
+        if not LEAST_OF_TERM <= share <= MOST_OF_TERM:
+            half = f" Half of the marriage would end on {found.half.last_day}." if found.half else ""
+            yield Hit(f"{path}.term_reason", f"The term is {share:.0f} percent of the marriage.{half}")
 
 
 @rule(
@@ -345,7 +345,9 @@ def nonmod_disaster(review: Review) -> Iterator[Hit]:
 def nominal(review: Review) -> Iterator[Hit]:
     for _, path, support in _each(review):
         if support.outcome == "reserved" and (support.amount is not None or support.steps):
-            yield Hit(f"{path}.amount" if support.amount is not None else f"{path}.steps", "It is reserved, with an amount.")
+            yield Hit(
+                f"{path}.amount" if support.amount is not None else f"{path}.steps", "It is reserved, with an amount."
+            )
         if support.outcome == "nominal" and support.amount is None:
             yield Hit(f"{path}.amount", "It is nominal, without an amount.")
 
@@ -383,7 +385,9 @@ def dv_bar(review: Review) -> Iterator[Hit]:
         recent = _within_five_years(conviction, filed)
         met = support.conviction_rule in ("rebutted", "waived")
         # After a felony the period also runs with custody, probation and parole, whose end is not among the facts.
-        if (conviction.level == "felony" and (recent or not met)) or (conviction.level == "misdemeanor" and recent and not met):
+        if (conviction.level == "felony" and (recent or not met)) or (
+            conviction.level == "misdemeanor" and recent and not met
+        ):
             yield Hit(f"{path}.outcome", f"{_name(review, role)} would receive support.")
 
 
@@ -459,24 +463,37 @@ def buyout_order(review: Review) -> Iterator[Hit]:
     mend="Raise policy.face, name a further security, or lower the amount that is to be secured.",
 )
 def policy_short(review: Review) -> Iterator[Hit]:
-    for _, path, support in _each(review):
+    for role, path, support in _each(review):
+        cover = _figures(review, role).cover
         for n, security in enumerate(support.security):
             asset = review.facts.assets.get(security.policy or "")
             face = asset.policy.face if asset and asset.policy else None
-            need = security.amount if security.amount is not None else _sum_of_payments(support)
+            need = security.amount if security.amount is not None else cover.needed if cover else None
             if face is not None and need is not None and face < need:
                 yield Hit(f"{path}.security.{n}.policy", f"It pays {money(face)}; {money(need)} is to be secured.")
 
 
-def _sum_of_payments(support: SpousalSupport) -> Decimal | None:
-    """All payments of the term, not discounted; None while its length or amount is open."""
-    terms = [(s.from_day, s.to_day, s.amount) for s in support.steps]
-    if not terms and support.amount is not None and support.starts_on and support.ends_on:
-        terms = [(support.starts_on, support.ends_on, support.amount)]
-    if not terms:
-        return None
-    gaps = [(span(first, last + timedelta(days=1)), amount) for first, last, amount in terms]
-    return sum((amount * (gap.months + (1 if gap.days else 0)) for gap, amount in gaps), Decimal(0))
+@rule(
+    "spousal_support.cover_short",
+    "note",
+    message="The life insurance agreed on is less than the support that is still to fall due at the start.",
+    why="If the payer dies early, part of the support is secured by nothing but a claim against the estate",
+    source="Fam. Code § 4360",
+    mend="Nothing need change if that is meant; otherwise raise the amount of the security.",
+)
+def cover_short(review: Review) -> Iterator[Hit]:
+    for role, path, support in _each(review):
+        cover = _figures(review, role).cover
+        insured = [(n, s.amount) for n, s in enumerate(support.security) if s.kind == "insurance"]
+        amounts = [amount for _, amount in insured if amount is not None]
+        if cover is None or not insured or len(amounts) < len(insured):
+            continue
+        agreed = sum(amounts, Decimal("0.00"))
+        if agreed < cover.needed:
+            yield Hit(
+                f"{path}.security.{insured[0][0]}.amount",
+                f"{money(agreed)} is agreed; {money(cover.needed)} is to fall due.",
+            )
 
 
 # Temporary orders and tax
@@ -562,8 +579,13 @@ _SUPPORT = pattern(r"\b(spousal|partner) support\b|\balimony\b|\bmaintenance\b")
     mend="Take the words out; the paragraph on taxes states the rule.",
 )
 def old_tax(review: Review) -> Iterator[Hit]:
-    current = [path for _, path, s in _each(review) if s.outcome in ("payable", "nominal") and s.tax_rule == "current"]
-    if not review.figures.alimony_rules_match or not current:
+    current = []
+    for role, path, support in _each(review):
+        tax = _figures(review, role).tax
+        neither = tax is not None and tax.federal == tax.california == "neither"
+        if neither and support.outcome in ("payable", "nominal") and support.tax_rule == "current":
+            current.append(path)
+    if not current:
         return
     for path, sentence in own_terms(review.facts):
         if speaks_of(sentence, _OLD_TAX, _SUPPORT) and not denies(sentence):

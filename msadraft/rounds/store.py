@@ -1,7 +1,9 @@
 """The rounds of a case on disk: numbered folders, each written aside and renamed into place in one step.
 
-A finished round is never changed. A new one is made only if the facts, the clauses or the program changed.
-Everything is created with owner-only rights.
+A finished round is never changed. A new one is made only if the facts, the negotiated wording, the clauses, the law data
+or the program changed. Whatever ends the program, there is either the old state or the new one; a folder that was
+written aside and never renamed is taken away by the next writer, which says so. Everything is created with owner-only
+rights.
 """
 
 from __future__ import annotations
@@ -13,39 +15,48 @@ import re
 import shutil
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files as package_files
 from pathlib import Path
+from typing import Any
 
 import msadraft
 from msadraft.draft import Draft
+from msadraft.figures.everything import all_figures
+from msadraft.law.parameters import names as law_names
 from msadraft.library.load import Library
-from msadraft.writers.data import agreement_data, write_json
+from msadraft.library.replaced import lost_topics
+from msadraft.rounds.chosen import selection_data
+from msadraft.rounds.disk import rounds_in, sync, write_file, write_files
+from msadraft.rounds.errors import RoundError
+from msadraft.rounds.lock import writing
+from msadraft.rounds.read import Version, read_round, version_of
+from msadraft.rounds.report import change_files
+from msadraft.writers.data import agreement_data, write_json, write_lines
 from msadraft.writers.docx import write_docx
+from msadraft.writers.figures import round_data
 from msadraft.writers.html import write_html
 from msadraft.writers.paragraph_map import write_csv, write_map_docx, write_xlsx
 from msadraft.writers.paragraph_map import write_json as write_map_json
 from msadraft.writers.review import write_review
 from msadraft.writers.text import write_text
 
+__all__ = ["RoundError", "Written", "current_round", "files_of", "rounds_in", "write_out", "write_round"]
 
-class RoundError(Exception):
-    """The round cannot be written or read; the message says why and what to do."""
+_ASIDE = re.compile(r"\.\d{2,}\.part")
 
 
 @dataclass(frozen=True)
 class Written:
-    """A round on disk. `fresh` is False when nothing had changed and the earlier round stands."""
+    """A round on disk. `fresh` is False when nothing had changed and the earlier round stands.
+
+    `said` is what a person should know: an unfinished folder that was taken away, an earlier round that cannot be read.
+    """
 
     folder: Path
     label: str
     fresh: bool
-
-
-def rounds_in(case_folder: Path) -> list[int]:
-    """The numbers of the finished rounds of a case, in order."""
-    folder = case_folder / "rounds"
-    if not folder.is_dir():
-        return []
-    return sorted(int(p.name) for p in folder.iterdir() if p.is_dir() and re.fullmatch(r"\d{2,}", p.name))
+    said: tuple[str, ...] = ()
 
 
 def library_digest(library: Library) -> str:
@@ -56,35 +67,60 @@ def library_digest(library: Library) -> str:
     return digest.hexdigest()
 
 
+@cache
+def law_digest() -> str:
+    """A digest over every dated parameter of the law."""
+    digest = hashlib.sha256()
+    folder = package_files("msadraft.law").joinpath("data")
+    for name in law_names():
+        digest.update(f"{name}\0".encode() + folder.joinpath(*f"{name}.yaml".split("/")).read_bytes())
+    return digest.hexdigest()
+
+
 def content_key(draft: Draft) -> dict[str, str]:
     """What decides whether a round is the same as the one before."""
-    return {"facts": draft.case.digest, "clauses": library_digest(draft.library), "engine": msadraft.__version__}
+    return {
+        "facts": draft.case.digest,
+        "wording": draft.negotiated.digest,
+        "clauses": library_digest(draft.library),
+        "law": law_digest(),
+        "engine": msadraft.__version__,
+    }
 
 
-def files_of(draft: Draft, label: str) -> dict[str, bytes]:
-    """All files of one round, by name. The same draft gives the same bytes."""
+def files_of(draft: Draft, label: str, before: Version | None = None) -> dict[str, bytes]:
+    """All files of one round, by name. The same draft after the same round gives the same bytes."""
     stamp = draft.stamp(label)
     paragraph_map = draft.map(label)
     tree, numbers = draft.agreement, draft.numbering
+    figures = round_data(draft.figures, all_figures(draft.case.facts, draft.figures), stamp.mark)
     files: dict[str, bytes] = {
         "facts.yaml": draft.case.text.encode(),
         "agreement.docx": write_docx(tree, numbers, stamp),
         "agreement.html": write_html(tree, numbers, stamp).encode(),
         "agreement.txt": write_text(tree, numbers, stamp).encode(),
-        "agreement.json": write_json(agreement_data(tree, numbers, stamp.mark)).encode(),
+        "agreement.json": write_lines(agreement_data(tree, numbers, stamp.mark), "sections").encode(),
         "paragraph-map.csv": write_csv(paragraph_map),
         "paragraph-map.json": write_map_json(paragraph_map),
         "paragraph-map.xlsx": write_xlsx(paragraph_map),
         "paragraph-map.docx": write_map_docx(paragraph_map, stamp),
         "review.md": write_review(draft.findings, draft.case.place, stamp.mark).encode(),
-        "figures.json": write_json(draft.figures).encode(),
+        "figures.json": write_lines(figures, "working").encode(),
+        "selection.json": write_lines(selection_data(draft.selection), "chosen", "left_out").encode(),
     }
+    if draft.negotiated.source:
+        files["wording.yaml"] = draft.negotiated.source.encode()
+    if before is not None:
+        items: Any = paragraph_map.as_dict()["items"]
+        now = version_of(draft, label, figures, items, library_digest(draft.library), msadraft.__version__)
+        files |= change_files(before, now, ("redline", "md"))
     manifest = {
         "mark": stamp.mark,
         "ready": stamp.ready,
         **content_key(draft),
         "replaced_clauses": list(draft.library.replaced),
         "added_clauses": list(draft.library.added),
+        "lost_topics": [str(lost) for lost in lost_topics(draft.library)],
         "files": {name: hashlib.sha256(data).hexdigest() for name, data in files.items()},
     }
     return {**files, "manifest.json": write_json(manifest).encode()}
@@ -94,41 +130,64 @@ def write_round(draft: Draft, case_folder: Path) -> Written:
     """Write the next round of a case, or name the last one if nothing changed.
 
     Raises:
-        RoundError: the folder cannot be written.
+        RoundError: the folder cannot be written, or another process is writing to it.
     """
-    numbers = rounds_in(case_folder)
-    if numbers and _same(case_folder / "rounds" / f"{numbers[-1]:02d}", draft):
-        return Written(case_folder / "rounds" / f"{numbers[-1]:02d}", f"Round {numbers[-1]}", fresh=False)
-    n = numbers[-1] + 1 if numbers else 1
-    target = case_folder / "rounds" / f"{n:02d}"
-    aside = case_folder / "rounds" / f".{n:02d}.part"
+    with writing(case_folder):
+        rounds = case_folder / "rounds"
+        try:
+            said = list(_cleaned(rounds))
+            numbers = rounds_in(case_folder)
+            last = rounds / f"{numbers[-1]:02d}" if numbers else None
+            if last and _same(last, draft):
+                return Written(last, f"Round {numbers[-1]}", fresh=False, said=tuple(said))
+            before = _before(last, said) if last else None
+            n = numbers[-1] + 1 if numbers else 1
+            files = files_of(draft, f"Round {n}", before)
+            if not rounds.is_dir():
+                os.mkdir(rounds, 0o700)
+                sync(case_folder)
+            _place(files, rounds / f".{n:02d}.part", rounds / f"{n:02d}")
+        except OSError as error:
+            raise RoundError(
+                f"{rounds}: the round cannot be written ({error.strerror}); the earlier rounds are untouched"
+            ) from error
+    return Written(rounds / f"{n:02d}", f"Round {n}", fresh=True, said=tuple(said))
+
+
+def _place(files: Mapping[str, bytes], aside: Path, target: Path) -> None:
+    """Write files into a folder aside, make each of them last, then give the folder its name in one step."""
+    os.mkdir(aside, 0o700)
+    for name, data in files.items():
+        write_file(aside / name, data, durable=True)
+    sync(aside)
+    os.rename(aside, target)
+    sync(target.parent)
+
+
+def _cleaned(rounds: Path) -> list[str]:
+    """Take away folders that an earlier writer did not finish, and say so. Call it with the case held for writing."""
+    said = []
+    unfinished = [p for p in rounds.iterdir() if _ASIDE.fullmatch(p.name)] if rounds.is_dir() else []
+    for folder in sorted(unfinished):
+        shutil.rmtree(folder)
+        said.append(
+            f"An earlier run was ended before its round was complete; its unfinished folder {folder} was removed."
+        )
+    return said
+
+
+def _before(folder: Path, said: list[str]) -> Version | None:
+    """Read the round before; if it cannot be read, the next one is written without a redline, and that is said."""
     try:
-        target.parent.mkdir(mode=0o700, exist_ok=True)
-        if aside.exists():
-            shutil.rmtree(aside)
-        aside.mkdir(mode=0o700)
-        for name, data in files_of(draft, f"Round {n}").items():
-            _write(aside / name, data)
-        _sync(aside)
-        aside.rename(target)
-        _sync(target.parent)
-    except OSError as error:
-        raise RoundError(f"{target}: the round cannot be written ({error.strerror}); the earlier rounds are untouched") from error
-    return Written(target, f"Round {n}", fresh=True)
+        return read_round(folder)
+    except RoundError as error:
+        said.append(f"No redline against {folder.name}: {error}")
+        return None
 
 
 def write_out(draft: Draft, out: Path, label: str) -> Written:
     """Write the files of a draft straight into a folder, each by rename, so that none is ever half written."""
-    try:
-        out.mkdir(mode=0o700, parents=True, exist_ok=True)
-        for name, data in files_of(draft, label).items():
-            part = out / f".{name}.part"
-            _write(part, data)
-            part.replace(out / name)
-        _sync(out)
-    except OSError as error:
-        raise RoundError(f"{out}: cannot be written ({error.strerror}); choose another folder with --out") from error
-    return Written(out, label, fresh=True)
+    return Written(write_files(files_of(draft, label), out), label, fresh=True)
 
 
 def current_round(draft: Draft, case_folder: Path) -> int | None:
@@ -144,21 +203,3 @@ def _same(folder: Path, draft: Draft) -> bool:
         return False
     key: Mapping[str, str] = content_key(draft)
     return all(manifest.get(name) == value for name, value in key.items())
-
-
-def _write(path: Path, data: bytes) -> None:
-    with open(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
-
-
-def _sync(folder: Path) -> None:
-    """Make a rename durable; folders cannot be synced on Windows, where the rename alone must do."""
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+from collections.abc import Mapping
 from datetime import date, time
 from decimal import Decimal
 from typing import Any
@@ -14,6 +15,7 @@ from msadraft.tree import (
     Agreement,
     Blank,
     Block,
+    Caption,
     Inline,
     Paragraph,
     Plain,
@@ -28,6 +30,15 @@ from msadraft.tree import (
 def write_json(data: Any) -> str:
     """Give JSON with a stable layout: two spaces, UTF-8, a final newline. Money as text, dates as ISO days."""
     return json.dumps(plain_data(data), ensure_ascii=False, indent=2) + "\n"
+
+
+def write_lines(data: Mapping[str, Any], *long: str) -> str:
+    """Give JSON with one line for each entry of the lists named: quick to write, and a change shows as a line."""
+    parts = [f"{json.dumps(k)}: {json.dumps(v, ensure_ascii=False)}" for k, v in data.items() if k not in long]
+    for name in long:
+        entries = ",\n".join(json.dumps(entry, ensure_ascii=False) for entry in data[name])
+        parts.append(f"{json.dumps(name)}: [\n{entries}\n]")
+    return "{" + ",\n".join(parts) + "}\n"
 
 
 def plain_data(value: Any) -> Any:
@@ -53,14 +64,31 @@ def agreement_data(agreement: Agreement, numbering: Numbering, mark: str) -> dic
         "mark": mark,
         "title": agreement.title,
         "numbering": agreement.numbering,
+        "layout": agreement.layout,
+        "dated": agreement.dated,
+        "initials": list(agreement.initials),
+        "notes": list(agreement.notes),
+        "caption": _caption(agreement.caption, numbering),
         "sections": [
             {
                 "id": section.id,
+                "kind": section.kind,
                 "number": numbering[section.id].full,
                 "heading": _pieces(section.heading, numbering),
                 "blocks": [_block(block, numbering) for block in section.blocks],
             }
             for section in agreement.sections
+        ],
+    }
+
+
+def _caption(caption: Caption, numbering: Numbering) -> dict[str, Any]:
+    lines = ("county", "branch", "petitioner", "respondent", "case_number")
+    return {
+        **{name: _pieces(getattr(caption, name), numbering) for name in lines},
+        "filers": [
+            {"for_whom": filer.for_whom, "lines": [_pieces(line, numbering) for line in filer.lines]}
+            for filer in caption.filers
         ],
     }
 
@@ -84,6 +112,7 @@ def _block(block: Block, numbering: Numbering) -> dict[str, Any]:
                 **common,
                 "caption": _pieces(block.caption, numbering),
                 "header": [_pieces(cell, numbering) for cell in block.header],
+                "align": list(block.align),
                 "rows": [_row(row, numbering) for row in block.rows],
                 "total": _row(block.total, numbering) if block.total else None,
             }
@@ -109,8 +138,15 @@ def _piece(piece: Inline, numbering: Numbering) -> dict[str, str]:
     match piece:
         case Text():
             style = " ".join(name for name in ("bold", "italic") if getattr(piece, name))
-            return {"text": piece.text, **({"source": piece.source} if piece.source else {}), **({"style": style} if style else {})}
+            return {
+                "text": piece.text,
+                **({"source": piece.source} if piece.source else {}),
+                **({"style": style} if style else {}),
+            }
         case Blank():
             return {"blank": piece.source}
         case Reference():
-            return {"reference": piece.target, "number": numbering[piece.target].full if piece.target in numbering else ""}
+            return {
+                "reference": piece.target,
+                "number": numbering[piece.target].full if piece.target in numbering else "",
+            }

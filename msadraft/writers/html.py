@@ -37,6 +37,7 @@ h2 { font-size: 1.2rem; margin: 2.25rem 0 .75rem; }
 nav h2 { font-size: 1.05rem; margin-top: 1rem; }
 nav ul { list-style: none; padding: 0; margin: 0; }
 .number { display: inline-block; min-width: 3.1rem; padding-right: .5rem; }
+nav .number, h2 .number { min-width: 2.85rem; } nav .exhibit .number { min-width: 5.2rem; }
 .numbered { padding-left: 3.1rem; text-indent: -3.1rem; margin: .6rem 0; }
 .level-2 { margin-left: 3.1rem; } .level-3 { margin-left: 6.2rem; }
 .under-1 { margin-left: 3.1rem; } .under-2 { margin-left: 6.2rem; } .under-3 { margin-left: 9.3rem; }
@@ -57,6 +58,10 @@ tfoot th, tfoot td { font-weight: bold; border-top: 2px solid var(--ink); }
 .signature p { margin: 0; } .signature .wide { grid-column: 1 / -1; margin-bottom: 1.25rem; }
 .signature .line { border-bottom: 1px solid var(--ink); min-height: 2.2rem; align-self: end; padding-top: .75rem; }
 .signature .who { grid-column: 2; }
+td.right { white-space: nowrap; }
+.exhibit table { font-size: .9rem; line-height: 1.4; } .exhibit th, .exhibit td { padding: .3rem; }
+@media screen and (min-width: 60rem) { .exhibit .scroll { margin-left: -4rem; margin-right: -4rem; } }
+@media screen { th, td { overflow-wrap: break-word; } }
 footer { color: var(--quiet); border-top: 1px solid var(--rule); margin-top: 3rem; padding-top: .75rem; padding-bottom: 2rem; }
 @media print {
   :root { --ink: #000; --paper: #fff; --quiet: #333; --rule: #999; --shade: #f1f2f4; --fact: transparent; --alarm: #8f1616; --link: #000; }
@@ -80,7 +85,13 @@ def write_html(agreement: Agreement, numbering: Numbering, stamp: Stamp) -> str:
 
 def _escape(text: str) -> str:
     text = clean(text)
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;").replace("'", "&#39;")
+    return (
+        text.replace("&", "&amp;")
+        .replace("<", "&lt;")
+        .replace(">", "&gt;")
+        .replace('"', "&quot;")
+        .replace("'", "&#39;")
+    )
 
 
 class _Page:
@@ -138,7 +149,7 @@ class _Page:
 
     def contents(self) -> str:
         entries = "".join(
-            f'<li><span class="number">{self.numbering[section.id].label}</span> '
+            f'<li class="{section.kind}"><span class="number">{self.numbering[section.id].label}</span> '
             f'<a href="#{self.numbering[section.id].bookmark}">{_escape(plain(section.heading, self.numbering))}</a></li>'
             for section in self.agreement.sections
         )
@@ -148,7 +159,9 @@ class _Page:
 
     def section(self, section: Section) -> str:
         entry = self.numbering[section.id]
-        heading = f'<h2 id="{entry.bookmark}"><span class="number">{entry.label}</span> {self.inline(section.heading)}</h2>'
+        heading = (
+            f'<h2 id="{entry.bookmark}"><span class="number">{entry.label}</span> {self.inline(section.heading)}</h2>'
+        )
         blocks = "\n".join(self.block(block, 0) for block in section.blocks)
         return f'<section class="{section.kind}" aria-labelledby="{entry.bookmark}">\n{heading}\n{blocks}\n</section>'
 

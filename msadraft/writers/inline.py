@@ -84,7 +84,9 @@ def _reference(item: Reference, numbering: Numbering, bold: bool) -> Piece:
     if item.target not in numbering:
         raise WriterError(f"a reference points to {item.target!r}, which is not in this agreement")
     links = numbering.shown(item.target)
-    return Piece("reference", "".join(text for _, text in links), "", bold, False, links, numbering[item.target].bookmark)
+    return Piece(
+        "reference", "".join(text for _, text in links), "", bold, False, links, numbering[item.target].bookmark
+    )
 
 
 def plain(content: tuple[Inline, ...], numbering: Numbering) -> str:

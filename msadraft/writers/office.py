@@ -15,6 +15,7 @@ import subprocess
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Literal
 
 _PROGRAMS = ("soffice", "libreoffice")
 _SECONDS = 120.0
@@ -46,8 +47,36 @@ Sub Labels(jobs As String)
   Loop
   Close #reading
 End Sub
+Sub Settle(jobs As String)
+  Dim options(0) As New com.sun.star.beans.PropertyValue
+  options(0).Name = "Hidden" : options(0).Value = True
+  Dim filter(1) As New com.sun.star.beans.PropertyValue
+  filter(0).Name = "FilterName"
+  filter(1).Name = "FilterOptions" : filter(1).Value = "UTF8"
+  Dim source As String, target As String, command As String
+  helper = createUnoService("com.sun.star.frame.DispatchHelper")
+  reading = FreeFile
+  Open jobs For Input As #reading
+  Do While Not EOF(reading)
+    Line Input #reading, source
+    Line Input #reading, target
+    Line Input #reading, command
+    document = StarDesktop.loadComponentFromURL(ConvertToURL(source), "_blank", 0, options())
+    If command &lt;&gt; "" Then
+      helper.executeDispatch(document.CurrentController.Frame, ".uno:" &amp; command, "", 0, Array())
+    End If
+    document.TextFields.refresh()
+    filter(0).Value = "Text (encoded)"
+    document.storeToURL(ConvertToURL(target &amp; ".txt"), filter())
+    filter(0).Value = "MS Word 2007 XML"
+    document.storeToURL(ConvertToURL(target &amp; ".docx"), filter())
+    document.close(True)
+  Loop
+  Close #reading
+End Sub
 </script:module>
 """
+_SETTLE = {"accept": "AcceptAllTrackedChanges", "reject": "RejectAllTrackedChanges", "keep": ""}
 
 
 class OfficeError(RuntimeError):
@@ -85,15 +114,45 @@ def labels_of_many(documents: Sequence[Path], seconds: float = _SECONDS) -> list
     """
     with tempfile.TemporaryDirectory(prefix="msadraft-office-") as folder:
         place = Path(folder)
-        _run(place, ["--terminate_after_init"], seconds)  # makes the profile
-        module = place / "profile" / "user" / "basic" / "Standard" / "Module1.xba"
-        module.write_text(_MODULE, encoding="utf-8")
+        _with_macros(place, seconds)
         targets = [place / f"labels-{n}.tsv" for n in range(len(documents))]
         jobs = place / "jobs.txt"
         pairs = zip(documents, targets, strict=True)
         jobs.write_text("".join(f"{source.resolve()}\n{target}\n" for source, target in pairs), encoding="utf-8")
         _run(place, [f'macro:///Standard.Module1.Labels("{jobs}")'], seconds)
         return [_read_labels(target) for target in targets]
+
+
+def settle(
+    documents: Sequence[Path], decision: Literal["accept", "reject", "keep"], folder: Path, seconds: float = _SECONDS
+) -> list[tuple[Path, Path]]:
+    """Accept, reject or keep every tracked change and work out every field anew.
+
+    Gives for each document the text and the DOCX that LibreOffice then writes into `folder`.
+
+    Raises:
+        OfficeError: LibreOffice is absent, too slow, or left a file out.
+    """
+    with tempfile.TemporaryDirectory(prefix="msadraft-office-") as private:
+        place = Path(private)
+        _with_macros(place, seconds)
+        targets = [folder.resolve() / f"{document.stem}-{decision}" for document in documents]
+        jobs = place / "jobs.txt"
+        lines = (f"{d.resolve()}\n{t}\n{_SETTLE[decision]}\n" for d, t in zip(documents, targets, strict=True))
+        jobs.write_text("".join(lines), encoding="utf-8")
+        _run(place, [f'macro:///Standard.Module1.Settle("{jobs}")'], seconds)
+    results = [(target.with_name(f"{target.name}.txt"), target.with_name(f"{target.name}.docx")) for target in targets]
+    for pair in results:
+        if not all(path.exists() for path in pair):
+            raise OfficeError(f"LibreOffice did not write {pair[0].stem}")
+    return results
+
+
+def _with_macros(place: Path, seconds: float) -> None:
+    """Make a profile in `place` and put the macros of this module into it."""
+    _run(place, ["--terminate_after_init"], seconds)
+    module = place / "profile" / "user" / "basic" / "Standard" / "Module1.xba"
+    module.write_text(_MODULE, encoding="utf-8")
 
 
 def _read_labels(path: Path) -> dict[str, str]:
@@ -162,7 +221,13 @@ def pdf_pages(pdf: Path) -> int:
 
 
 def _run(private: Path, arguments: list[str], seconds: float) -> None:
-    command = [program(), f"-env:UserInstallation={(private / 'profile').as_uri()}", "--headless", "--norestore", *arguments]
+    command = [
+        program(),
+        f"-env:UserInstallation={(private / 'profile').as_uri()}",
+        "--headless",
+        "--norestore",
+        *arguments,
+    ]
     process = subprocess.Popen(
         command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, start_new_session=True
     )

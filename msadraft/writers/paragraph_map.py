@@ -7,22 +7,15 @@ from __future__ import annotations
 
 import csv
 import io
-import json
-import zipfile
 from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from msadraft.attachments.items import USES
 from msadraft.attachments.paragraph_map import MapItem, MapRow, ParagraphMap
-from msadraft.writers.docx import xml
-from msadraft.writers.docx.layout import FONT, PAGE_HEIGHT, PAGE_WIDTH
-from msadraft.writers.docx.package import pack
+from msadraft.writers.data import write_lines
 from msadraft.writers.inline import clean
+from msadraft.writers.landscape import FIXED, add_table, new_document, save
 from msadraft.writers.stamp import Stamp
-
-if TYPE_CHECKING:
-    from docx.document import Document
 
 CSV_COLUMNS = (
     "mark", "number", "pointer", "heading", "article", "form", "revision", "item", "label", "use", "when", "confidence",
@@ -38,13 +31,10 @@ CAUTIONS = (
 )
 
 _FORMULA = ("=", "+", "-", "@")
-_FIXED = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 _ITEM_HEAD = ("Form", "Printing", "Item", "Asks for", "Applies if", "What to do", "Advice", "Pointer", "Confidence")
 _ROW_HEAD = ("Paragraph", "Heading", "Article", "Begins", "Form items", "Id")
 _ITEM_WIDTHS = (11, 12, 12, 34, 28, 34, 34, 46, 12)
 _ROW_WIDTHS = (14, 30, 26, 46, 46, 34)
-_MARGIN = 1080  # twips
-_TABLE_TYPE = 18  # half-points
 _ITEM_COLUMNS = (
     ("Form", 1250), ("Printing", 1400), ("Item", 1200), ("Asks for", 2700), ("Applies if", 2100), ("Pointer", 3600),
     ("Confidence", 1430),
@@ -86,8 +76,8 @@ def safe_cell(text: str) -> str:
 
 
 def write_json(paragraphs: ParagraphMap) -> bytes:
-    """Give the map as JSON (UTF-8)."""
-    return (json.dumps(paragraphs.as_dict(), ensure_ascii=False, indent=1) + "\n").encode()
+    """Give the map as JSON (UTF-8), a line for each row and each item."""
+    return write_lines(paragraphs.as_dict(), "rows", "items").encode()
 
 
 def write_xlsx(paragraphs: ParagraphMap) -> bytes:
@@ -97,7 +87,7 @@ def write_xlsx(paragraphs: ParagraphMap) -> bytes:
     buffer = io.BytesIO()
     book = Workbook(buffer, {"in_memory": True})
     book.set_properties(
-        {"title": f"Paragraph map: {clean(paragraphs.title)}", "comments": paragraphs.mark, "created": _FIXED}
+        {"title": f"Paragraph map: {clean(paragraphs.title)}", "comments": paragraphs.mark, "created": FIXED}
     )
     _sheet(book, "By form item", paragraphs, _ITEM_HEAD, _ITEM_WIDTHS, (_item_cells(i) for i in paragraphs.items))
     _sheet(book, "By paragraph", paragraphs, _ROW_HEAD, _ROW_WIDTHS, (_row_cells(r) for r in paragraphs.rows))
@@ -152,38 +142,21 @@ def write_map_docx(paragraphs: ParagraphMap, stamp: Stamp | None = None) -> byte
     """
     if stamp and stamp.mark != paragraphs.mark:
         raise ValueError(f"the map is of {paragraphs.mark!r}, the stamp of {stamp.mark!r}")
-    import docx  # late: only this format needs it
-    from docx.enum.section import WD_ORIENT
-    from docx.shared import Twips
+    from docx.shared import Pt  # late: only this format needs it
 
-    document = docx.Document()
-    section = document.sections[0]
-    section.orientation = WD_ORIENT.LANDSCAPE
-    section.page_width, section.page_height = Twips(PAGE_HEIGHT), Twips(PAGE_WIDTH)
-    section.left_margin = section.right_margin = section.top_margin = section.bottom_margin = Twips(_MARGIN)
-    document.styles["Normal"].font.name = FONT
-    core = document.core_properties
-    core.title, core.author, core.comments = f"Paragraph map: {clean(paragraphs.title)}", "", clean(paragraphs.mark)
-    core.created = core.modified = _FIXED
-    document.add_heading(core.title, 1)
-    if stamp and not stamp.ready:
-        document.add_paragraph().add_run(clean(stamp.not_ready_text)).bold = True
-        section.header.paragraphs[0].text = clean(stamp.not_ready_text)
-    document.add_paragraph(clean(paragraphs.mark))
+    warning = stamp.not_ready_text if stamp and not stamp.ready else ""
+    document = new_document(f"Paragraph map: {paragraphs.title}", paragraphs.mark, warning)
     for caution in CAUTIONS:
         document.add_paragraph(caution, style="List Bullet")
     document.add_heading("By form item", 2)
     items = ((i.form, i.revision, i.item, i.label, i.when, i.pointer, i.confidence) for i in paragraphs.items)
-    _table(document, _ITEM_COLUMNS, items)
+    add_table(document, _ITEM_COLUMNS, items)
     document.add_heading("By paragraph", 2)
     cited = [row for row in paragraphs.rows if row.forms]
-    _table(document, _ROW_COLUMNS, ((r.number, r.heading, r.article, form_list(r)) for r in cited))
-    document.add_paragraph(f"Paragraphs that no form item points to: {len(paragraphs.rows) - len(cited)}.")
-    _footer(section.footer.paragraphs[0]._p, paragraphs.mark)
-    saved = io.BytesIO()
-    document.save(saved)
-    with zipfile.ZipFile(saved) as archive:
-        return pack({name: archive.read(name) for name in archive.namelist()})
+    add_table(document, _ROW_COLUMNS, ((r.number, r.heading, r.article, form_list(r)) for r in cited))
+    rest = document.add_paragraph(f"Paragraphs that no form item points to: {len(paragraphs.rows) - len(cited)}.")
+    rest.paragraph_format.space_before = Pt(10)
+    return save(document, paragraphs.mark)
 
 
 def form_list(row: MapRow) -> str:
@@ -200,39 +173,3 @@ def _item_cells(i: MapItem) -> tuple[str, ...]:
 
 def _row_cells(row: MapRow) -> tuple[str, ...]:
     return (row.number, row.heading, row.article, row.text, form_list(row), row.id)
-
-
-def _table(document: Document, columns: Sequence[tuple[str, int]], lines: Iterable[Sequence[str]]) -> None:
-    """Add a table after what is there. It is written as XML: building hundreds of rows cell by cell takes seconds."""
-    from docx.oxml import parse_xml
-
-    widths = tuple(width for _, width in columns)
-    rows = [_table_row([name for name, _ in columns], widths, header=True)]
-    rows += [_table_row(cells, widths) for cells in lines]
-    table = xml.table("".join(rows), widths, style="TableGrid", first_row=True)
-    document.element.body.sectPr.addprevious(parse_xml(_named(table)))
-
-
-def _table_row(cells: Sequence[str], widths: Sequence[int], header: bool = False) -> str:
-    around = xml.paragraph_properties(spacing=xml.spacing(20, 20, 240))
-    within = xml.run_properties(bold=header, size=_TABLE_TYPE)
-    shown = (
-        xml.cell(width, xml.paragraph(around, xml.run(cell, within))) for cell, width in zip(cells, widths, strict=True)
-    )
-    return xml.row("".join(shown), header=header)
-
-
-def _named(element: str) -> str:
-    """Declare the namespace on the outermost element."""
-    return element.replace(">", f' xmlns:w="{xml.W}">', 1)
-
-
-def _footer(paragraph: Any, mark: str) -> None:
-    """Write the mark and "Page X of Y", as fields, into the paragraph of the footer."""
-    from docx.oxml import parse_xml
-
-    runs = (
-        xml.run(f"{mark}\t") + xml.run("Page ") + xml.field("PAGE", "1") + xml.run(" of ") + xml.field("NUMPAGES", "1")
-    )
-    for child in parse_xml(_named(f"<w:p>{runs}</w:p>")):
-        paragraph.append(child)

@@ -154,7 +154,11 @@ class _Outline:
             wrapped = [wrap(text, width) for text, width in zip(cells, widths, strict=True)]
             for line in range(max(len(cell) for cell in wrapped)):
                 shown = [
-                    _aligned(cell[line] if line < len(cell) else "", width, table.align[n] if n < len(table.align) else "left")
+                    _aligned(
+                        cell[line] if line < len(cell) else "",
+                        width,
+                        table.align[n] if n < len(table.align) else "left",
+                    )
                     for n, (cell, width) in enumerate(zip(wrapped, widths, strict=True))
                 ]
                 self.lines.append((" " * left + (" " * _CELL_GAP).join(shown)).rstrip())

@@ -29,7 +29,9 @@ def _agreement(*sections: Section, style: str = "decimal") -> Agreement:
 
 
 def _table(node_id: str, *rows: str) -> Table:
-    return Table(node_id, "c", (Text("Caption"),), ((Text("Head"),),), tuple(Row(r, ((Text("x"),),)) for r in rows), ("left",))
+    return Table(
+        node_id, "c", (Text("Caption"),), ((Text("Head"),),), tuple(Row(r, ((Text("x"),),)) for r in rows), ("left",)
+    )
 
 
 def _paragraphs(agreement: Agreement) -> Iterator[Paragraph]:
@@ -59,7 +61,15 @@ def test_continuous_paragraphs_run_on_under_lettered_articles() -> None:
     first = _section(_paragraph("a"), _paragraph("b", 1, _paragraph("c", 2)), node_id="one")
     second = _section(_paragraph("d", 1, _paragraph("e", 2)), node_id="two")
     numbers = number(_agreement(first, second, style="continuous"))
-    assert [numbers[i].full for i in ("one", "a", "b", "c", "two", "d", "e")] == ["A", "1", "2", "2(a)", "B", "3", "3(a)"]
+    assert [numbers[i].full for i in ("one", "a", "b", "c", "two", "d", "e")] == [
+        "A",
+        "1",
+        "2",
+        "2(a)",
+        "B",
+        "3",
+        "3(a)",
+    ]
     assert numbers["d"].label == "3."
 
 
@@ -153,6 +163,7 @@ def test_siblings_count_from_one_without_a_gap(agreement: Agreement) -> None:
     numbers = number(agreement)
     numerals, running = _numerals(), 0
     for section in agreement.sections:
+
         def check(blocks: tuple[Block, ...], start: int) -> int:
             count = start
             for block in blocks:
@@ -173,7 +184,9 @@ def test_siblings_count_from_one_without_a_gap(agreement: Agreement) -> None:
 @settings(max_examples=40, deadline=None)
 def test_new_first_article_moves_numbers_but_no_bookmark(agreement: Agreement) -> None:
     before = number(agreement)
-    after = number(replace(agreement, sections=(_section(_paragraph("fresh"), node_id="fresh.article"), *agreement.sections)))
+    after = number(
+        replace(agreement, sections=(_section(_paragraph("fresh"), node_id="fresh.article"), *agreement.sections))
+    )
     exhibits = {section.id for section in agreement.sections if section.kind == "exhibit"}
     for node_id, entry in before.by_id.items():
         assert after[node_id].bookmark == entry.bookmark

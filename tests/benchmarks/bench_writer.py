@@ -52,12 +52,20 @@ def long_agreement(articles: int = 16, paragraphs: int = 20, tables: int = 6, ro
         if a < tables:
             blocks.append(long_table(f"a{a}.t", rows))
         sections.append(Section(f"a{a}", "article", (Text(f"Subject {a}"),), tuple(blocks)))
-    return Agreement("Marital Settlement Agreement", sample.caption(), tuple(sections), initials=("A", "B"), dated="2026-01-31")
+    return Agreement(
+        "Marital Settlement Agreement", sample.caption(), tuple(sections), initials=("A", "B"), dated="2026-01-31"
+    )
 
 
 def long_table(node_id: str, rows: int) -> Table:
     """Build a table of five columns."""
-    cells = (Text("A savings account"),), (Text("statement"),), (Text("$1,000.00"),), (Text("$500.00"),), (Text("$500.00"),)
+    cells = (
+        (Text("A savings account"),),
+        (Text("statement"),),
+        (Text("$1,000.00"),),
+        (Text("$500.00"),),
+        (Text("$500.00"),),
+    )
     body = tuple(Row(f"{node_id}.r{n}", cells) for n in range(rows))
     return Table(node_id, "clause", (Text("Schedule"),), cells, body, ("left", "left", "right", "right", "right"))
 
@@ -68,7 +76,9 @@ def floor(agreement: Agreement, numbering: Numbering) -> Callable[[], bytes]:
     trees = {name: etree.fromstring(data) for name, data in parts.items()}
 
     def run() -> bytes:
-        return pack({name: etree.tostring(tree, xml_declaration=True, encoding="UTF-8") for name, tree in trees.items()})
+        return pack(
+            {name: etree.tostring(tree, xml_declaration=True, encoding="UTF-8") for name, tree in trees.items()}
+        )
 
     return run
 
@@ -113,7 +123,10 @@ def template_engine(agreement: Agreement, numbering: Numbering) -> Callable[[], 
     blocks = [block for section in agreement.sections for block in walk(section.blocks)]
     lines = [inline.node_text(block, numbering) for block in blocks if isinstance(block, Paragraph)]
     rows = [
-        [inline.plain(cell, numbering) for cell in row.cells] for block in blocks if isinstance(block, Table) for row in block.rows
+        [inline.plain(cell, numbering) for cell in row.cells]
+        for block in blocks
+        if isinstance(block, Table)
+        for row in block.rows
     ]
 
     def run() -> bytes:
@@ -205,7 +218,9 @@ def growth() -> None:
     found = measure(ways)
     first = found["250"] / 250
     for name, value in found.items():
-        print(f"{name:>5} rows {value:9.1f} ms  {value / int(name) * 1000:7.1f} us a row  {value / int(name) / first:5.2f} x the first")
+        print(
+            f"{name:>5} rows {value:9.1f} ms  {value / int(name) * 1000:7.1f} us a row  {value / int(name) / first:5.2f} x the first"
+        )
 
 
 if __name__ == "__main__":

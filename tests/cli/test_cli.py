@@ -16,7 +16,7 @@ from msadraft.cli import app
 RUN = CliRunner()
 FILES = {
     "facts.yaml", "agreement.docx", "agreement.html", "agreement.txt", "agreement.json", "paragraph-map.csv", "paragraph-map.json",
-    "paragraph-map.xlsx", "paragraph-map.docx", "review.md", "figures.json", "manifest.json",
+    "paragraph-map.xlsx", "paragraph-map.docx", "review.md", "figures.json", "selection.json", "manifest.json",
 }  # fmt: skip
 
 
@@ -130,7 +130,9 @@ def test_scenario_schema_is_current() -> None:
     assert kept == json.loads(run("schema")), "run: msadraft schema --out scenarios/case.schema.json"
 
 
-@pytest.mark.parametrize("words", [("review", "nowhere"), ("draft", "nowhere"), ("map", "nowhere"), ("why", "nowhere", "1.1")])
+@pytest.mark.parametrize(
+    "words", [("review", "nowhere"), ("draft", "nowhere"), ("map", "nowhere"), ("why", "nowhere", "1.1")]
+)
 def test_missing_case_is_said_in_words(words: tuple[str, ...]) -> None:
     assert "nowhere" in run(*words, code=2)
 
@@ -145,7 +147,8 @@ def test_firm_clauses_are_reported(case: Path, tmp_path: Path) -> None:
     own = tmp_path / "own"
     own.mkdir()
     (own / "mine.md").write_text(
-        "---\nid: general.further_acts\nheading: More papers\npurpose: p\nanswers: [execution]\n---\nEach party shall sign further papers.\n", encoding="utf-8"
+        "---\nid: general.further_acts\nheading: More papers\npurpose: p\nanswers: [execution]\n---\nEach party shall sign further papers.\n",
+        encoding="utf-8",
     )
     assert "general.further_acts" in run("draft", case, "--clauses", own)
     assert "does not exist" in run("draft", case, "--clauses", tmp_path / "none", code=2)

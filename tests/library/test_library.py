@@ -22,11 +22,15 @@ def small(tmp_path: Path, **clauses: str) -> Path:
     folder = tmp_path / "clauses"
     folder.mkdir()
     listed = ", ".join(f"a.{name}" for name in clauses)
-    (folder / "contents.yaml").write_text(f"- section: article.facts\n  heading: Facts\n  clauses: [{listed}]\n", encoding="utf-8")
+    (folder / "contents.yaml").write_text(
+        f"- section: article.facts\n  heading: Facts\n  clauses: [{listed}]\n", encoding="utf-8"
+    )
     for name, text in clauses.items():
         front, _, body = text.partition("|")
         lines = "\n".join(part.strip() for part in front.split(";") if part.strip())
-        (folder / f"{name}.md").write_text(f"---\nid: a.{name}\nheading: H\npurpose: p\n{lines}\n---\n{body}\n", encoding="utf-8")
+        (folder / f"{name}.md").write_text(
+            f"---\nid: a.{name}\nheading: H\npurpose: p\n{lines}\n---\n{body}\n", encoding="utf-8"
+        )
     return folder
 
 
@@ -56,7 +60,9 @@ def test_sum_of_numbers_is_tried_on_both_sides(tmp_path: Path) -> None:
 
 
 def test_clause_that_no_case_reaches_is_reported(tmp_path: Path) -> None:
-    library = read_library(base=small(tmp_path, one='when: case.path == "joint_petition" and not figures.joint_path|text'))
+    library = read_library(
+        base=small(tmp_path, one='when: case.path == "joint_petition" and not figures.joint_path|text')
+    )
     assert any("no case can ever reach" in p for p in check_reachable(library))
 
 
@@ -106,8 +112,12 @@ def test_bad_front_matter_is_an_error_with_its_line(tmp_path: Path, text: str, s
 def test_firm_folder_replaces_and_adds(tmp_path: Path) -> None:
     own = tmp_path / "own"
     own.mkdir()
-    (own / "parties.md").write_text("---\nid: recital.parties\nheading: Who\npurpose: p\n---\nOurs.\n", encoding="utf-8")
-    (own / "extra.md").write_text("---\nid: firm.extra\nheading: Extra\npurpose: p\nafter: recital.parties\n---\nOurs.\n", encoding="utf-8")
+    (own / "parties.md").write_text(
+        "---\nid: recital.parties\nheading: Who\npurpose: p\n---\nOurs.\n", encoding="utf-8"
+    )
+    (own / "extra.md").write_text(
+        "---\nid: firm.extra\nheading: Extra\npurpose: p\nafter: recital.parties\n---\nOurs.\n", encoding="utf-8"
+    )
     library = read_library(own)
     assert library.replaced == ("recital.parties",)
     assert library.added == ("firm.extra",)

@@ -26,7 +26,9 @@ def _pushed(paper: Paper, lines: int) -> Agreement:
     """Build the sample with `lines` short paragraphs before the signatures, to move them down the page."""
     agreement = sample.agreement(layout=paper, rows=2)
     filler = Section(
-        "article.filler", "article", sample.words("Filler"),
+        "article.filler",
+        "article",
+        sample.words("Filler"),
         tuple(sample.paragraph(f"filler.{n}", "", f"Filler line {n}.") for n in range(lines)),
     )
     return replace(agreement, sections=(*agreement.sections[:4], filler, *agreement.sections[4:]))
@@ -56,7 +58,11 @@ def test_signature_block_never_splits_and_headings_never_hang(
     for pages in _pages(suite, pdf_text, tmp_path, papers, "-layout"):
         for page in pages:
             lines = [line.strip() for line in page.splitlines() if line.strip()]
-            body = [line for line in lines if not re.search(r"Page \d+ of \d+|^Round 3|^Marital Settlement Agreement$", line)]
+            body = [
+                line
+                for line in lines
+                if not re.search(r"Page \d+ of \d+|^Round 3|^Marital Settlement Agreement$", line)
+            ]
             last = re.sub(r"^(\d+ +)?[\dA-F]+\.\s+", "", body[-1])
             assert last not in headings, last
         signing = [page for page in pages if "Approved as to form:" in page]

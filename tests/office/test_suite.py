@@ -31,7 +31,9 @@ def cases(tmp_path_factory: pytest.TempPathFactory) -> list[Case]:
     folder = tmp_path_factory.mktemp("cases")
     made = [
         (f"{style}-{paper}-{seed}", random_agreement(Random(seed), style, paper))
-        for style in STYLES for paper in PAPERS for seed in range(6)
+        for style in STYLES
+        for paper in PAPERS
+        for seed in range(6)
     ] + [(f"{style}-{paper}-sample", sample.agreement(style, paper)) for style in STYLES for paper in PAPERS]
     out = []
     for name, agreement in made:

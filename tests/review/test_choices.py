@@ -10,7 +10,9 @@ from review.cases import CHILD, clause, hits, paths, review, rules_of
 from msadraft.library.load import read_library
 from msadraft.review import choices, route
 
-HOME: dict[str, Any] = {"assets.home": {"kind": "real", "label": "the home", "real": {"plan": "buyout", "fallback": "sell"}}}
+HOME: dict[str, Any] = {
+    "assets.home": {"kind": "real", "label": "the home", "real": {"plan": "buyout", "fallback": "sell"}}
+}
 POLICY: dict[str, Any] = {
     "assets.life": {"kind": "policy", "label": "the policy"},
     "spousal_support.to_petitioner.security": [{"kind": "insurance", "policy": "life"}],
@@ -30,7 +32,11 @@ def missing(*overrides: dict[str, Any], chosen: tuple[Any, ...]) -> list[tuple[s
             (clause("custody.legal.joint"), clause("custody.decision_process")),
             [("parenting.legal_custody", "custody.health_education.")],
         ),
-        ([], (clause("custody.legal.joint"), clause("custody.decision_process"), clause("custody.health_education")), []),
+        (
+            [],
+            (clause("custody.legal.joint"), clause("custody.decision_process"), clause("custody.health_education")),
+            [],
+        ),
         (
             [HOME],
             (clause("property.home.buyout", key="home"), clause("property.home.transfer", key="cabin")),
@@ -56,12 +62,18 @@ def missing(*overrides: dict[str, Any], chosen: tuple[Any, ...]) -> list[tuple[s
             (clause("juris.default_scope"),),
             [("case.path", "sign.notary, because of a default with an agreement.")],
         ),
-        ([CHILD, {"parenting.abduction_risk": ["threat"]}], (), [("parenting.abduction_steps", "custody.abduction, because of a risk of abduction.")]),
+        (
+            [CHILD, {"parenting.abduction_risk": ["threat"]}],
+            (),
+            [("parenting.abduction_steps", "custody.abduction, because of a risk of abduction.")],
+        ),
         ([CHILD, {"parenting.violence_terms": {}}], (clause("custody.safety"),), []),
         ([], (clause("general.release"),), [("assets", "property.omitted.")]),
     ],
 )
-def test_a_missing_partner_is_named(overrides: list[dict[str, Any]], chosen: tuple[Any, ...], expected: list[tuple[str, str]]) -> None:
+def test_a_missing_partner_is_named(
+    overrides: list[dict[str, Any]], chosen: tuple[Any, ...], expected: list[tuple[str, str]]
+) -> None:
     assert missing(*overrides, chosen=chosen) == expected
 
 

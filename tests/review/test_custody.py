@@ -13,7 +13,13 @@ JOINT: dict[str, Any] = {**CHILD, "parenting": {**CHILD["parenting"], "legal_cus
 OPEN: dict[str, Any] = {"case.reserved_issues": [{"issue": "custody"}]}
 ORDER: dict[str, Any] = {
     "case.protective_orders": [
-        {"kind": "domestic_violence", "restrained": "respondent", "protected": "petitioner", "issued_on": "2025-05-01", "after_hearing": "yes"}
+        {
+            "kind": "domestic_violence",
+            "restrained": "respondent",
+            "protected": "petitioner",
+            "issued_on": "2025-05-01",
+            "after_hearing": "yes",
+        }
     ]
 }
 BLOCKS = "parenting.blocks"
@@ -33,6 +39,38 @@ def week(first: str, last: str, **more: str) -> list[dict[str, str]]:
         {"from_day": first, "to_day": last, "parent": "respondent", **more},
         {"from_day": last, "to_day": first, "parent": "petitioner", **more},
     ]
+
+
+STEPS: dict[str, Any] = {**CHILD, "parenting": {**CHILD["parenting"], "pattern": "stepup", "blocks": []}}
+FOURTH: dict[str, Any] = {
+    "parenting.holidays.fourth": {
+        "rule": "petitioner_even",
+        "window": {"month": "7", "day_of_month": "4", "from_time": "10:00", "to_time": "20:00"},
+    }
+}
+PICNIC: dict[str, Any] = {
+    "rule": "petitioner_odd",
+    "window": {"month": "7", "day_of_month": "3", "ends_days_after": "2", "from_time": "10:00", "to_time": "20:00"},
+}
+LONG_STAY: dict[str, Any] = {
+    "parenting.holidays.long": {
+        "rule": "respondent_always",
+        "window": {
+            "month": "6",
+            "day_of_month": "1",
+            "ends_days_after": "90",
+            "from_time": "18:00",
+            "to_time": "18:00",
+        },
+    }
+}
+
+
+def spring(first: str, last: str) -> dict[str, Any]:
+    """A spring break with the dates of one school year."""
+    dates = [{"starts_on": first, "ends_on": last}]
+    window = {"dates": dates, "from_time": "15:00", "to_time": "18:00"}
+    return {"parenting.holidays.spring": {"rule": "petitioner_even", "window": window}}
 
 
 TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
@@ -100,7 +138,22 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("custody.no_anchor", [CHILD], []),
     ("custody.no_anchor", [CHILD, {"parenting.weeks_in_cycle": "2"}], ["parenting.cycle_start"]),
     ("custody.no_anchor", [CHILD, {"parenting.weeks_in_cycle": "2", "parenting.cycle_start": "2026-12-07"}], []),
-    ("custody.no_anchor", [CHILD, {"parenting.weeks_in_cycle": "2", "parenting.cycle_start": "2026-12-08"}], ["parenting.cycle_start"]),
+    # 8 December 2026 is a Tuesday
+    ("custody.cycle_start", [CHILD, {"parenting.cycle_start": "2026-12-07"}], []),
+    ("custody.cycle_start", [CHILD, {"parenting.cycle_start": "2026-12-08"}], ["parenting.cycle_start"]),
+    ("custody.weekend_numbers", [CHILD, {"parenting.weekend_numbers": ["1", "5"]}], []),
+    ("custody.weekend_numbers", [CHILD, {"parenting.weekend_numbers": ["1", "6"]}], ["parenting.weekend_numbers.1"]),
+    ("custody.calendar", [CHILD, holiday(rule="petitioner_even"), FOURTH], []),
+    ("custody.calendar", [CHILD, {**FOURTH, "parenting.holidays.fourth.window.month": DROP}], ["parenting.holidays.fourth.window"]),
+    ("custody.calendar", [CHILD, {"parenting.time_zone": "Pacific"}], ["parenting.time_zone"]),
+    # the part of a parent who has the rest need not be stated
+    ("custody.grid_gap", [CHILD, {BLOCKS: week("friday", "sunday")[:1], "parenting.primary_home": "petitioner"}], []),
+    ("custody.grid_gap", [CHILD, {BLOCKS: week("friday", "sunday")[:1], "parenting.pattern": "numbered_weekends", "parenting.weekend_parent": "respondent"}], []),
+    ("custody.grid_gap", [CHILD, {"parenting.groups": [{"children": ["may"], "primary_home": "petitioner", "blocks": week("friday", "sunday")[:1]}]}], []),
+    ("custody.grid_gap", [CHILD, {"parenting.groups": [{"children": ["may"], "blocks": week("friday", "sunday")[:1]}]}], ["parenting.groups.0.blocks"]),
+    # one of seven days, but a quarter of the year besides: the calendar counts it, the week alone does not
+    ("custody.label_vs_time", [CHILD, {BLOCKS: week("saturday", "sunday")[:1], "parenting.primary_home": "petitioner", **LONG_STAY}], []),
+    ("custody.label_vs_time", [CHILD, {BLOCKS: week("saturday", "sunday")[:1], "parenting.primary_home": "petitioner"}], ["parenting.physical_custody"]),
     ("custody.no_anchor", [CHILD, {"parenting.pattern": "alternate_weeks"}], ["parenting.cycle_start"]),
     ("custody.no_grid", [CHILD, {"parenting.pattern": "by_agreement", BLOCKS: []}], ["parenting.blocks"]),
     ("custody.no_grid", [CHILD, {"parenting.pattern": "by_agreement"}], []),
@@ -109,10 +162,13 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("custody.long_stretch_young", [CHILD, {"children.may.born_on": "2023-11-20", BLOCKS: week("friday", "sunday")}], []),
     ("custody.long_stretch_young", [CHILD, {"children.may.born_on": "2024-11-20", BLOCKS: [], "parenting.pattern": "223"}], []),
     ("custody.long_stretch_young", [CHILD, {"children.may.born_on": "2024-11-20", BLOCKS: [], "parenting.pattern": "alternate_weeks"}], ["parenting.blocks"]),
-    ("custody.phase_open", [CHILD, {"parenting.phases": [{}, {}]}], ["parenting.phases.0.done_when"]),
-    ("custody.phase_open", [CHILD, {"parenting.phases": [{}, {"starts_on": "2027-03-01"}]}], []),
-    ("custody.phase_open", [CHILD, {"parenting.phases": [{"done_when": "when May is ready"}, {}]}], ["parenting.phases.0.done_when"]),
-    ("custody.phase_open", [CHILD, {"parenting.phases": [{"done_when": "twelve visits by the provider's log"}, {}]}], []),
+    ("custody.phase_open", [STEPS, {"parenting.phases": [{}, {}]}], ["parenting.phases.0.done_when"]),
+    ("custody.phase_open", [STEPS, {"parenting.phases": [{}, {"starts_on": "2027-03-01"}]}], []),
+    ("custody.phase_open", [STEPS, {"parenting.phases": [{}, {"starts_at_months": "36"}]}], []),
+    ("custody.phase_open", [STEPS, {"parenting.phases": [{"done_when": "when May is ready"}, {}]}], ["parenting.phases.0.done_when"]),
+    ("custody.phase_open", [STEPS, {"parenting.phases": [{"done_when": "twelve visits by the provider's log"}, {}]}], []),
+    ("custody.phase_open", [CHILD, {"parenting.phases": [{}]}], ["parenting.phases.0.ends_on"]),
+    ("custody.phase_open", [CHILD, {"parenting.phases": [{"ends_on": "2027-09-01"}]}], []),
     (
         "custody.siblings",
         [CHILD, {"children.al": CHILD["children.may"], "parenting.groups": [
@@ -165,6 +221,19 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
         ["parenting.holidays.easter.starts", "parenting.holidays.easter.ends"],
     ),
     ("custody.holiday_times", [CHILD, {"parenting.holidays": {"easter": {"rule": "regular_schedule"}}}], []),
+    ("custody.holiday_times", [CHILD, FOURTH], []),
+    ("custody.holiday_times", [CHILD, {**FOURTH, "parenting.holidays.fourth.rule": "halves", "parenting.holidays.fourth.first_half_even": "petitioner"}], [
+        "parenting.holidays.fourth.starts", "parenting.holidays.fourth.ends", "parenting.holidays.fourth.midpoint",
+    ]),
+    ("custody.holiday_double", [CHILD, {**FOURTH, "parenting.holidays.picnic": {**FOURTH["parenting.holidays.fourth"], "rule": "petitioner_odd"}}], ["parenting.holidays.picnic"]),
+    # from 3 to 5 July against 4 July: of the same strength, and the other parent's in every year
+    ("custody.holiday_overlap", [CHILD, FOURTH, {"parenting.holidays.picnic": PICNIC}], ["parenting.holidays.fourth"]),
+    ("custody.holiday_overlap", [CHILD, FOURTH, {"parenting.holidays.picnic": {**PICNIC, "strength": "school_break"}}], []),
+    ("custody.holiday_overlap", [CHILD, FOURTH, {"parenting.holidays.picnic": {**PICNIC, "rule": "petitioner_even"}}], []),
+    ("custody.holiday_not_placed", [CHILD, FOURTH], []),
+    ("custody.holiday_not_placed", [CHILD, holiday(rule="petitioner_even")], ["parenting.holidays.thanksgiving.window"]),
+    ("custody.holiday_not_placed", [CHILD, spring("2027-04-02", "2027-04-11")], []),
+    ("custody.holiday_not_placed", [CHILD, spring("2026-04-02", "2026-04-11")], ["parenting.holidays.spring"]),
     ("custody.order_unsaid", [CHILD], []),
     ("custody.order_unsaid", [CHILD, holiday(rule="halves")], ["parenting.order_of_precedence"]),
     ("custody.order_unsaid", [CHILD, holiday(rule="halves"), {"parenting.order_of_precedence": ["holidays", "regular"]}], []),
@@ -248,7 +317,9 @@ def test_every_rule_is_seen_to_strike_and_to_keep_still() -> None:
     assert struck(TABLE) == rules_of(custody)
 
 
-@pytest.mark.parametrize(("words", "expected"), [("Breaking it may bring penalties.", []), ("It is an order.", ["parenting"])])
+@pytest.mark.parametrize(
+    ("words", "expected"), [("Breaking it may bring penalties.", []), ("It is an order.", ["parenting"])]
+)
 def test_the_findings_paragraph_must_speak_of_penalties(words: str, expected: list[str]) -> None:
     given = review(
         CHILD, chosen=(clause("custody.findings"),), blocks={"article.custody": (text("custody.findings", words),)}

@@ -17,10 +17,17 @@ PLAN: dict[str, Any] = {
     "assets.plan": {
         "kind": "retirement",
         "label": "the plan",
-        "retirement": {"plan_name": "Mill Plan", "type": "401k", "method": "split_percent", "order_cost_petitioner_percent": "50"},
+        "retirement": {
+            "plan_name": "Mill Plan",
+            "type": "401k",
+            "method": "split_percent",
+            "order_cost_petitioner_percent": "50",
+        },
     }
 }
-LAND: dict[str, Any] = {"assets.home": {"kind": "real", "label": "the home", "real": {"address": "1 Elm Street", "parcel_number": "000-1"}}}
+LAND: dict[str, Any] = {
+    "assets.home": {"kind": "real", "label": "the home", "real": {"address": "1 Elm Street", "parcel_number": "000-1"}}
+}
 WAIVED: dict[str, Any] = {"petitioner.disclosure.final_waived": {}, "respondent.disclosure.final_waived": {}}
 SUM = "child_support.per_child"
 
@@ -44,23 +51,43 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("filing.respondent_address", [DEFAULT], []),
     ("filing.respondent_address", [DEFAULT, {"respondent.address": DROP}], ["respondent.address"]),
     ("filing.respondent_address", [DEFAULT, {"respondent.address": DROP, "case.service_method": "publication"}], []),
-    ("filing.respondent_address", [DEFAULT, {"respondent.address": DROP, "notices.addresses": {"to_respondent": "Post Office Box 7"}}], []),
+    (
+        "filing.respondent_address",
+        [DEFAULT, {"respondent.address": DROP, "notices.addresses": {"to_respondent": "Post Office Box 7"}}],
+        [],
+    ),
     ("filing.mailing_address", [], []),
     ("filing.mailing_address", [{"petitioner.address": DROP}], ["petitioner.address"]),
     ("filing.mailing_address", [{"petitioner.address.city": DROP}], ["petitioner.address"]),
     ("filing.mailing_address", [{"petitioner.address": DROP, "petitioner.attorney": {"address": "9 Law Row"}}], []),
     ("filing.mailing_address", [{"petitioner.address_hidden": "yes"}], ["notices.addresses.to_petitioner"]),
-    ("filing.mailing_address", [{"petitioner.address_hidden": "yes", "notices.addresses": {"to_petitioner": "Post Office Box 7"}}], []),
+    (
+        "filing.mailing_address",
+        [{"petitioner.address_hidden": "yes", "notices.addresses": {"to_petitioner": "Post Office Box 7"}}],
+        [],
+    ),
     ("filing.same_address", [DEFAULT], []),
-    ("filing.same_address", [DEFAULT, {"respondent.address": {"street": "1 Elm  Street.", "city": "OAKLAND"}}], ["respondent.address.street"]),
+    (
+        "filing.same_address",
+        [DEFAULT, {"respondent.address": {"street": "1 Elm  Street.", "city": "OAKLAND"}}],
+        ["respondent.address.street"],
+    ),
     ("filing.same_address", [{"respondent.address": {"street": "1 Elm Street", "city": "Oakland"}}], []),
     ("filing.effective_day", [], []),
     ("filing.effective_day", [{"case.effective_rule": DROP}], ["case.effective_rule"]),
     ("filing.effective_day", [{"case.effective_rule": "fixed_date"}], ["case.effective_on"]),
     # Fam. Code § 2105(d), form FL-144 item 2
     ("filing.waiver_requirements", [WAIVED], []),
-    ("filing.waiver_requirements", [WAIVED, {"respondent.disclosure.income_declaration_on": DROP}], ["respondent.disclosure.income_declaration_on"]),
-    ("filing.waiver_requirements", [WAIVED, {"respondent.disclosure.preliminary_served_on": DROP}], ["respondent.disclosure.preliminary_served_on"]),
+    (
+        "filing.waiver_requirements",
+        [WAIVED, {"respondent.disclosure.income_declaration_on": DROP}],
+        ["respondent.disclosure.income_declaration_on"],
+    ),
+    (
+        "filing.waiver_requirements",
+        [WAIVED, {"respondent.disclosure.preliminary_served_on": DROP}],
+        ["respondent.disclosure.preliminary_served_on"],
+    ),
     (
         "filing.waiver_requirements",
         [WAIVED, {"petitioner.disclosure.final_waived": {"under_penalty_of_perjury": "no"}}],
@@ -79,17 +106,37 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("filing.habitual_differs", [CHILD, {"children.may.habitual_country": "the United States of America"}], []),
     ("filing.habitual_differs", [CHILD, {"children.may.habitual_country": "Chile"}], ["children.may.habitual_country"]),
     ("filing.travel_conflict", joint("travel", **{"parenting.travel": {"abroad": "consent"}}), []),
-    ("filing.travel_conflict", joint("travel", **{"parenting.travel": {"abroad": "notice"}}), ["parenting.joint_topics.0.rule"]),
-    ("filing.travel_conflict", joint("passport", **{"parenting.passports": {"renewal": "holder_alone"}}), ["parenting.joint_topics.0.rule"]),
+    (
+        "filing.travel_conflict",
+        joint("travel", **{"parenting.travel": {"abroad": "notice"}}),
+        ["parenting.joint_topics.0.rule"],
+    ),
+    (
+        "filing.travel_conflict",
+        joint("passport", **{"parenting.passports": {"renewal": "holder_alone"}}),
+        ["parenting.joint_topics.0.rule"],
+    ),
     ("filing.travel_conflict", joint("passport", **{"parenting.passports": {"renewal": "both_sign"}}), []),
     # Fam. Code § 4056(a)
     ("filing.guideline_figure", [CHILD], []),
     ("filing.guideline_figure", [CHILD, {"child_support.guideline_amount": DROP}], ["child_support.guideline_amount"]),
     ("filing.guideline_figure", [CHILD, {"child_support.guideline_payer": DROP}], ["child_support.guideline_payer"]),
-    ("filing.guideline_figure", [CHILD, {"child_support.guideline_payer": DROP, "child_support.guideline_amount": "0"}], []),
-    ("filing.guideline_figure", [CHILD, {"child_support.guideline_amount": DROP, "child_support.mode": "reserved"}], []),
+    (
+        "filing.guideline_figure",
+        [CHILD, {"child_support.guideline_payer": DROP, "child_support.guideline_amount": "0"}],
+        [],
+    ),
+    (
+        "filing.guideline_figure",
+        [CHILD, {"child_support.guideline_amount": DROP, "child_support.mode": "reserved"}],
+        [],
+    ),
     ("filing.aid_without_agency", [CHILD, {"case.public_assistance": "receiving"}], ["case.child_support_agency"]),
-    ("filing.aid_without_agency", [CHILD, {"case.public_assistance": "receiving", "case.child_support_agency": "yes"}], []),
+    (
+        "filing.aid_without_agency",
+        [CHILD, {"case.public_assistance": "receiving", "case.child_support_agency": "yes"}],
+        [],
+    ),
     ("filing.aid_without_agency", [CHILD, {"case.public_assistance": "past"}], []),
     ("filing.support_sum", [CHILD], []),
     ("filing.support_sum", [CHILD, {SUM: [{"child": "may", "amount": "700.00"}]}], []),
@@ -108,41 +155,81 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ),
     (
         "filing.support_contradiction",
-        [{"spousal_support.to_petitioner": {"outcome": "terminated", "steps": [{"from_day": "2027-01-01", "to_day": "2027-12-31", "amount": "1"}]}}],
+        [
+            {
+                "spousal_support.to_petitioner": {
+                    "outcome": "terminated",
+                    "steps": [{"from_day": "2027-01-01", "to_day": "2027-12-31", "amount": "1"}],
+                }
+            }
+        ],
         ["spousal_support.to_petitioner.steps"],
     ),
     # Fam. Code § 5260
     (
         "filing.stay_terms",
         [{"spousal_support.to_petitioner": {"outcome": "payable", "withholding_stay": {"wanted": "yes"}}}],
-        ["spousal_support.to_petitioner.withholding_stay.reason", "spousal_support.to_petitioner.withholding_stay.account"],
+        [
+            "spousal_support.to_petitioner.withholding_stay.reason",
+            "spousal_support.to_petitioner.withholding_stay.account",
+        ],
     ),
     (
         "filing.stay_terms",
-        [{"spousal_support.to_petitioner": {"outcome": "payable", "method": "transfer", "withholding_stay": {"wanted": "yes", "reason": "agreed"}}}],
+        [
+            {
+                "spousal_support.to_petitioner": {
+                    "outcome": "payable",
+                    "method": "transfer",
+                    "withholding_stay": {"wanted": "yes", "reason": "agreed"},
+                }
+            }
+        ],
         [],
     ),
-    ("filing.stay_terms", [{"spousal_support.to_petitioner": {"outcome": "waived", "withholding_stay": {"wanted": "yes"}}}], []),
+    (
+        "filing.stay_terms",
+        [{"spousal_support.to_petitioner": {"outcome": "waived", "withholding_stay": {"wanted": "yes"}}}],
+        [],
+    ),
     ("filing.listed_twice", [PLAN, LAND], []),
     ("filing.listed_twice", [PLAN, {"assets.twin": {"kind": "other", "label": "The Plan"}}], ["assets.twin"]),
     (
         "filing.listed_twice",
-        [{"debts.one": {"kind": "card", "creditor": "Mill Bank", "last_four": "1111"}, "debts.two": {"kind": "card", "creditor": "Mill Bank", "last_four": "1111"}}],
+        [
+            {
+                "debts.one": {"kind": "card", "creditor": "Mill Bank", "last_four": "1111"},
+                "debts.two": {"kind": "card", "creditor": "Mill Bank", "last_four": "1111"},
+            }
+        ],
         ["debts.two"],
     ),
     (
         "filing.listed_twice",
-        [{"debts.one": {"kind": "card", "creditor": "Mill Bank", "last_four": "1111"}, "debts.two": {"kind": "card", "creditor": "Hill Bank", "last_four": "1111"}}],
+        [
+            {
+                "debts.one": {"kind": "card", "creditor": "Mill Bank", "last_four": "1111"},
+                "debts.two": {"kind": "card", "creditor": "Hill Bank", "last_four": "1111"},
+            }
+        ],
         [],
     ),
     ("filing.real_property", [LAND], []),
     ("filing.real_property", [LAND, {"assets.home.real.parcel_number": DROP}], ["assets.home.real.parcel_number"]),
-    ("filing.real_property", [LAND, {"assets.home.real": DROP}], ["assets.home.real.address", "assets.home.real.parcel_number"]),
+    (
+        "filing.real_property",
+        [LAND, {"assets.home.real": DROP}],
+        ["assets.home.real.address", "assets.home.real.parcel_number"],
+    ),
     ("filing.real_property", [LAND, {"assets.home.real": {"use": "lease"}}], []),
     # form FL-345 item 1e
     ("filing.plan_details", [PLAN], []),
     ("filing.plan_details", [PLAN, {"assets.plan.retirement.plan_name": DROP}], ["assets.plan.retirement.plan_name"]),
-    ("filing.plan_details", [PLAN, {"assets.plan.retirement.order_cost_petitioner_percent": DROP}], ["assets.plan.retirement.order_cost_petitioner_percent"]),
+    (
+        "filing.plan_details",
+        [PLAN, {"assets.plan.retirement.order_cost_petitioner_percent": DROP}],
+        ["assets.plan.retirement.order_cost_petitioner_percent"],
+    ),
     (
         "filing.plan_details",
         [PLAN, {"assets.plan.retirement.order_cost_petitioner_percent": DROP, "assets.plan.retirement.type": "ira"}],
@@ -151,18 +238,37 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("filing.plan_details", [PLAN, {"assets.plan.retirement": {"method": "keep"}}], []),
     # form FL-345 item 3
     ("filing.equalization_terms", [], []),
-    ("filing.equalization_terms", [{"equalization": {"mode": "lump", "payer": "petitioner", "amount": "10", "due_event": "closing"}}], []),
-    ("filing.equalization_terms", [{"equalization": {"mode": "lump"}}], [f"equalization.{name}" for name in ("payer", "amount", "due_on")]),
-    ("filing.equalization_terms", [{"equalization": {"mode": "note", "payer": "petitioner", "amount": "10"}}], ["equalization.note"]),
-    ("filing.equalization_terms", [{"equalization": {"mode": "retirement", "payer": "petitioner", "amount": "10"}}], ["equalization.from_asset"]),
+    (
+        "filing.equalization_terms",
+        [{"equalization": {"mode": "lump", "payer": "petitioner", "amount": "10", "due_event": "closing"}}],
+        [],
+    ),
+    (
+        "filing.equalization_terms",
+        [{"equalization": {"mode": "lump"}}],
+        [f"equalization.{name}" for name in ("payer", "amount", "due_on")],
+    ),
+    (
+        "filing.equalization_terms",
+        [{"equalization": {"mode": "note", "payer": "petitioner", "amount": "10"}}],
+        ["equalization.note"],
+    ),
+    (
+        "filing.equalization_terms",
+        [{"equalization": {"mode": "retirement", "payer": "petitioner", "amount": "10"}}],
+        ["equalization.from_asset"],
+    ),
     ("filing.fees_outcome", [], []),
     ("filing.fees_outcome", [{"fees": {}}], ["fees.plan"]),
     ("filing.fees_outcome", [{"fees": {}, "case.petition_relief": ["fees"]}], []),
-    ("filing.fees_outcome", [{"fees": {"plan": "contribution", "payer": "petitioner", "amount": "10"}}], ["fees.due_on"]),
+    (
+        "filing.fees_outcome",
+        [{"fees": {"plan": "contribution", "payer": "petitioner", "amount": "10"}}],
+        ["fees.due_on"],
+    ),
     ("filing.restored_name", [{"petitioner.restore_name": "Ann Lake"}], []),
     ("filing.restored_name", [{"petitioner.restore_name": "Lake"}], ["petitioner.restore_name"]),
     ("filing.restored_name", [{"petitioner.restore_name": "ann barrow"}], ["petitioner.restore_name"]),
-    ("filing.restored_name", [{"petitioner.restore_name": "Ann Lake", "case.proceeding": "legal_separation"}], ["petitioner.restore_name"]),
 ]
 
 

@@ -16,19 +16,58 @@ HALVES: dict[str, Any] = {
     "parenting.blocks": [
         {"from_day": "monday", "from_time": "12:00", "to_day": "wednesday", "to_time": "12:00", "parent": "petitioner"},
         {"from_day": "wednesday", "from_time": "12:00", "to_day": "friday", "to_time": "12:00", "parent": "respondent"},
-        {"week": "1", "from_day": "friday", "from_time": "12:00", "to_week": "2", "to_day": "monday", "to_time": "12:00", "parent": "petitioner"},
-        {"week": "2", "from_day": "monday", "from_time": "12:00", "to_day": "wednesday", "to_time": "12:00", "parent": "petitioner"},
-        {"week": "2", "from_day": "wednesday", "from_time": "12:00", "to_day": "friday", "to_time": "12:00", "parent": "respondent"},
-        {"week": "2", "from_day": "friday", "from_time": "12:00", "to_week": "1", "to_day": "monday", "to_time": "12:00", "parent": "respondent"},
+        {
+            "week": "1",
+            "from_day": "friday",
+            "from_time": "12:00",
+            "to_week": "2",
+            "to_day": "monday",
+            "to_time": "12:00",
+            "parent": "petitioner",
+        },
+        {
+            "week": "2",
+            "from_day": "monday",
+            "from_time": "12:00",
+            "to_day": "wednesday",
+            "to_time": "12:00",
+            "parent": "petitioner",
+        },
+        {
+            "week": "2",
+            "from_day": "wednesday",
+            "from_time": "12:00",
+            "to_day": "friday",
+            "to_time": "12:00",
+            "parent": "respondent",
+        },
+        {
+            "week": "2",
+            "from_day": "friday",
+            "from_time": "12:00",
+            "to_week": "1",
+            "to_day": "monday",
+            "to_time": "12:00",
+            "parent": "respondent",
+        },
     ],
     "parenting.weeks_in_cycle": "2",
 }
-BUSINESS: dict[str, Any] = {"assets.shop": {"kind": "business", "label": "the shop", "value": "50000.00", "goes_to": "respondent"}}
+BUSINESS: dict[str, Any] = {
+    "assets.shop": {"kind": "business", "label": "the shop", "value": "50000.00", "goes_to": "respondent"}
+}
 POLICY: dict[str, Any] = {
-    "assets.life": {"kind": "policy", "label": "the policy", "goes_to": "respondent", "policy": {"owner": "respondent", "beneficiary": "Ann Barrow"}}
+    "assets.life": {
+        "kind": "policy",
+        "label": "the policy",
+        "goes_to": "respondent",
+        "policy": {"owner": "respondent", "beneficiary": "Ann Barrow"},
+    }
 }
 ORDER: dict[str, Any] = {
-    "case.protective_orders": [{"kind": "domestic_violence", "protected": "petitioner", "restrained": "respondent", "ends_on": "2028-01-01"}]
+    "case.protective_orders": [
+        {"kind": "domestic_violence", "protected": "petitioner", "restrained": "respondent", "ends_on": "2028-01-01"}
+    ]
 }
 BROUGHT: dict[str, Any] = {"case.drafted_by": "document_assistant"}
 ASSISTANT: dict[str, Any] = {
@@ -37,7 +76,9 @@ ASSISTANT: dict[str, Any] = {
         "name": "Help Desk", "address": "1 Dock Street", "phone": "(707) 555-0133", "registration": "LDA 1", "county": "Alameda", "expires_on": "2027-08-31",
     },
 }  # fmt: skip
-DEBT: dict[str, Any] = {"debts.card": {"kind": "card", "creditor": "Card Company", "obligors": "both", "assigned_to": "respondent"}}
+DEBT: dict[str, Any] = {
+    "debts.card": {"kind": "card", "creditor": "Card Company", "obligors": "both", "assigned_to": "respondent"}
+}
 
 
 def claims(*entries: dict[str, str], **more: Any) -> dict[str, Any]:
@@ -109,6 +150,12 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("name.new", [{"petitioner.restore_name": "Ann Barrow"}], ["petitioner.restore_name"]),
     ("name.new", [{"petitioner.restore_name": "Star Maiden"}], ["petitioner.restore_name"]),
     ("name.new", [{"petitioner.restore_name": "Star Maiden", "petitioner.also_known_as": ["Star Maiden"]}], []),
+    ("name.legal_separation", [{"petitioner.restore_name": "Ann Maiden"}], []),
+    ("name.legal_separation", [{"petitioner.restore_name": "Ann Maiden", "case.proceeding": "legal_separation"}], ["petitioner.restore_name"]),
+    ("estate.waiver_open", [], ["estate.waiver"]),
+    ("estate.waiver_open", [{"estate.waiver": "none"}], []),
+    ("estate.waiver_open", [{"estate.waiver": "one_way"}], ["estate.waiving_party"]),
+    ("estate.waiver_open", [{"estate.waiver": "one_way", "estate.waiving_party": "petitioner"}], []),
     ("estate.policy", [POLICY], ["assets.life.policy.beneficiary"]),
     ("estate.policy", [POLICY, {"assets.life.policy.beneficiary": "his wife"}], ["assets.life.policy.beneficiary"]),
     ("estate.policy", [POLICY, {"assets.life.policy.beneficiary": "his estate"}], []),
@@ -233,12 +280,42 @@ NO_ADVICE: dict[str, Any] = {"petitioner.independent_advice.had": "no"}
 PAPERS: list[tuple[str, dict[str, Any], str, str, list[str]]] = [
     ("general.retain_request", {}, "general.enforcement_reserve", "The court keeps its power.", [""]),
     ("general.retain_request", {}, "general.enforcement_reserve", "Both parties ask the court to keep its power.", []),
-    ("general.trade_unbundled", UNEQUAL, "general.construction", "If a term cannot be enforced, the rest stands.", ["equalization.unequal"]),
-    ("general.trade_unbundled", UNEQUAL, "general.construction", "If a term cannot be enforced, a pair of promises stands or falls.", []),
+    (
+        "general.trade_unbundled",
+        UNEQUAL,
+        "general.construction",
+        "If a term cannot be enforced, the rest stands.",
+        ["equalization.unequal"],
+    ),
+    (
+        "general.trade_unbundled",
+        UNEQUAL,
+        "general.construction",
+        "If a term cannot be enforced, a pair of promises stands or falls.",
+        [],
+    ),
     ("general.trade_unbundled", {}, "general.construction", "If a term cannot be enforced, the rest stands.", []),
-    ("general.advice_recital", NO_ADVICE, "general.counsel_voluntary", "Ann had independent legal advice.", ["petitioner.independent_advice.had"]),
-    ("general.advice_recital", NO_ADVICE, "general.counsel_voluntary", "Each party has had legal advice.", ["petitioner.independent_advice.had"]),
-    ("general.advice_recital", NO_ADVICE, "general.counsel_voluntary", "Ann was told of advice and chose to sign without it.", []),
+    (
+        "general.advice_recital",
+        NO_ADVICE,
+        "general.counsel_voluntary",
+        "Ann had independent legal advice.",
+        ["petitioner.independent_advice.had"],
+    ),
+    (
+        "general.advice_recital",
+        NO_ADVICE,
+        "general.counsel_voluntary",
+        "Each party has had legal advice.",
+        ["petitioner.independent_advice.had"],
+    ),
+    (
+        "general.advice_recital",
+        NO_ADVICE,
+        "general.counsel_voluntary",
+        "Ann was told of advice and chose to sign without it.",
+        [],
+    ),
     ("general.advice_recital", NO_ADVICE, "general.counsel_voluntary", "Cole had independent legal advice.", []),
     ("general.dv_release", ORDER, "general.release", RELEASE, ["case.release_scope"]),
     ("general.dv_release", ORDER, "general.release", f"{RELEASE} It does not reach claims for injury.", []),
@@ -248,7 +325,9 @@ PAPERS: list[tuple[str, dict[str, Any], str, str, list[str]]] = [
 
 
 @pytest.mark.parametrize(("rule_id", "overrides", "clause_id", "words", "expected"), PAPERS)
-def test_a_rule_reads_the_paper(rule_id: str, overrides: dict[str, Any], clause_id: str, words: str, expected: list[str]) -> None:
+def test_a_rule_reads_the_paper(
+    rule_id: str, overrides: dict[str, Any], clause_id: str, words: str, expected: list[str]
+) -> None:
     given = review(overrides, blocks={"article.general": (text(clause_id, words),)})
     assert [hit.path for hit in hits(rule_id, given)] == expected
 
@@ -269,7 +348,9 @@ LINES: list[tuple[str, dict[str, Any], tuple[Block, ...], list[str]]] = [
 
 
 @pytest.mark.parametrize(("rule_id", "overrides", "blocks", "expected"), LINES)
-def test_a_rule_reads_the_places_to_sign(rule_id: str, overrides: dict[str, Any], blocks: tuple[Block, ...], expected: list[str]) -> None:
+def test_a_rule_reads_the_places_to_sign(
+    rule_id: str, overrides: dict[str, Any], blocks: tuple[Block, ...], expected: list[str]
+) -> None:
     given = review(overrides, blocks={"article.signatures": blocks})
     assert [hit.path for hit in hits(rule_id, given)] == expected
 
@@ -289,7 +370,9 @@ def test_the_matrix_of_claims_covers_every_year_of_support() -> None:
 
 
 def test_a_preparer_sees_all_that_is_missing() -> None:
-    (hit,) = hits("sign.preparer", review(BROUGHT, {"case.preparer_block.name": "Help Desk", "case.preparer_block.phone": "1"}))
+    (hit,) = hits(
+        "sign.preparer", review(BROUGHT, {"case.preparer_block.name": "Help Desk", "case.preparer_block.phone": "1"})
+    )
     assert hit.detail == "Missing: address, registration, county, and expires on."
 
 

@@ -18,7 +18,14 @@ SIX = {"from_time": "18:00", "to_time": "18:00"}
 
 
 def block(week: int, first: str, to_week: int, last: str, parent: str, **times: str) -> dict[str, Any]:
-    return {"week": str(week), "from_day": first, "to_week": str(to_week), "to_day": last, "parent": parent, **(times or SIX)}
+    return {
+        "week": str(week),
+        "from_day": first,
+        "to_week": str(to_week),
+        "to_day": last,
+        "parent": parent,
+        **(times or SIX),
+    }
 
 
 def grid(*blocks: dict[str, Any], weeks: int | None = None) -> Any:
@@ -82,7 +89,11 @@ def test_a_block_without_a_last_week_runs_into_the_next() -> None:
 
 
 def test_blocks_that_cannot_be_placed_are_named() -> None:
-    found = grid(block(3, "monday", 3, "friday", "petitioner"), {"from_day": "friday", "to_day": "monday", "parent": "respondent"}, weeks=2)
+    found = grid(
+        block(3, "monday", 3, "friday", "petitioner"),
+        {"from_day": "friday", "to_day": "monday", "parent": "respondent"},
+        weeks=2,
+    )
     assert (found.outside, found.untimed, found.complete) == ((0,), (1,), False)
 
 
@@ -119,7 +130,11 @@ def test_a_closed_chain_of_blocks_has_no_gap(points: list[int], random: Any) -> 
         week, rest = divmod(minute, WEEK)
         day, clock = divmod(rest, 24 * 60)
         name = "week" if prefix == "from" else "to_week"
-        return {name: str(week + 1), f"{prefix}_day": DAYS[day], f"{prefix}_time": f"{clock // 60:02d}:{clock % 60:02d}"}
+        return {
+            name: str(week + 1),
+            f"{prefix}_day": DAYS[day],
+            f"{prefix}_time": f"{clock // 60:02d}:{clock % 60:02d}",
+        }
 
     chain = [
         {**edge(first, "from"), **edge(last, "to"), "parent": random.choice(["petitioner", "respondent"])}

@@ -9,7 +9,16 @@ from review.cases import CHILD, DROP, hits, paths, review, rules_of, struck, tex
 
 from msadraft.review import identity
 
-HIDDEN: dict[str, Any] = {"petitioner.address_hidden": "yes", "petitioner.employer": "Tidewater Mill", "petitioner.email": "ann@barrow.example"}
+HIDDEN: dict[str, Any] = {
+    "petitioner.address_hidden": "yes",
+    "petitioner.employer": "Tidewater Mill",
+    "petitioner.email": "ann@barrow.example",
+}
+
+
+def notices(way: str, address: str) -> dict[str, Any]:
+    return {"notices": {"methods": [way], "addresses": {"to_petitioner": address}}}
+
 
 TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     # from 18 June 2016: 117 months end on 18 March 2026, 123 months on 18 September 2026
@@ -24,21 +33,68 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("identity.date_order", [{"case.response_filed_on": "2026-01-11"}], ["case.response_filed_on"]),
     ("identity.date_order", [{"case.petition_filed_on": "2016-06-17"}], ["case.petition_filed_on"]),
     ("identity.date_order", [{"respondent.signed_on": "2026-01-11"}], ["respondent.signed_on"]),
-    ("identity.date_order", [{"case.status_on": "2026-11-19", "petitioner.signed_on": "2026-11-20"}], ["petitioner.signed_on"]),
-    ("identity.date_order", [{"case.status_on": "2026-11-19", "petitioner.signed_on": "2026-11-20", "case.effective_rule": "entry"}], []),
+    (
+        "identity.date_order",
+        [{"case.status_on": "2026-11-19", "petitioner.signed_on": "2026-11-20"}],
+        ["petitioner.signed_on"],
+    ),
+    (
+        "identity.date_order",
+        [{"case.status_on": "2026-11-19", "petitioner.signed_on": "2026-11-20", "case.effective_rule": "entry"}],
+        [],
+    ),
     # Fam. Code § 297.5: an earlier registration counts
-    ("identity.date_order", [{"marriage.married_on": "2025-03-01", "marriage.partnership_registered_on": "2016-06-18"}], []),
+    (
+        "identity.date_order",
+        [{"marriage.married_on": "2025-03-01", "marriage.partnership_registered_on": "2016-06-18"}],
+        [],
+    ),
     ("identity.parentage_open", [CHILD], []),
     ("identity.parentage_open", [CHILD, {"children.may.parentage": "to_establish"}], ["children.may.parentage"]),
-    ("identity.parentage_open", [CHILD, {"children.may.parentage": "to_establish", "case.petition_relief": ["other"]}], []),
-    ("identity.parentage_open", [CHILD, {"children.may.born_on": "2016-06-17"}], ["children.may.before_marriage"]),
-    ("identity.parentage_open", [CHILD, {"children.may.born_on": "2016-06-17", "children.may.before_marriage": "yes"}], ["children.may.parentage"]),
     (
         "identity.parentage_open",
-        [CHILD, {"children.may.born_on": "2016-06-17", "children.may.before_marriage": "yes", "children.may.parentage": "declaration"}],
+        [CHILD, {"children.may.parentage": "to_establish", "case.petition_relief": ["other"]}],
+        [],
+    ),
+    ("identity.parentage_open", [CHILD, {"children.may.born_on": "2016-06-17"}], ["children.may.before_marriage"]),
+    (
+        "identity.parentage_open",
+        [CHILD, {"children.may.born_on": "2016-06-17", "children.may.before_marriage": "yes"}],
+        ["children.may.parentage"],
+    ),
+    (
+        "identity.parentage_open",
+        [
+            CHILD,
+            {
+                "children.may.born_on": "2016-06-17",
+                "children.may.before_marriage": "yes",
+                "children.may.parentage": "declaration",
+            },
+        ],
         [],
     ),
     ("identity.parentage_open", [CHILD, {"children.may.parentage": "to_establish", "children.may.of_both": "no"}], []),
+    ("identity.same_first_name", [], []),
+    ("identity.same_first_name", [{"respondent.name.first": "ANN"}], ["case.party_labels"]),
+    ("identity.same_first_name", [{"respondent.name.first": "Ann", "case.party_labels": "roles"}], []),
+    ("identity.notice_address", [notices("mail", "1 Elm Street, Oakland, California 94601")], []),
+    ("identity.notice_address", [notices("mail", "ann@barrow.example")], ["notices.addresses.to_petitioner"]),
+    ("identity.notice_address", [notices("email", "ann@barrow.example")], []),
+    ("identity.notice_address", [notices("email", "1 Elm Street, Oakland")], ["notices.addresses.to_petitioner"]),
+    (
+        "identity.notice_address",
+        [notices("email", "1 Elm Street, Oakland"), {"petitioner.email": "ann@barrow.example"}],
+        [],
+    ),
+    (
+        "identity.notice_address",
+        [
+            notices("email", "PO Box 7, Oakland"),
+            {"petitioner.email": "ann@barrow.example", "petitioner.address_hidden": "yes"},
+        ],
+        ["notices.addresses.to_petitioner"],
+    ),
 ]
 
 
@@ -83,11 +139,18 @@ def test_years_in_neighbouring_cells_are_no_account_number() -> None:
         (HIDDEN, "works for Tidewater Mill", "", ["petitioner.employer"]),
         (HIDDEN, "2 Oak Street", "respondent.address.street", []),
         ({}, "1 Elm Street", "petitioner.address.street", []),
-        ({"case.protective_orders": [{"kind": "criminal", "number": "CR-77120"}]}, "see case CR-77120", "", ["case.protective_orders.0.number"]),
+        (
+            {"case.protective_orders": [{"kind": "criminal", "number": "CR-77120"}]},
+            "see case CR-77120",
+            "",
+            ["case.protective_orders.0.number"],
+        ),
         ({"case.protective_orders": [{"kind": "criminal", "number": "CR-77120"}]}, "see case CR-77121", "", []),
         ({**HIDDEN, "petitioner.address": DROP, "petitioner.employer": DROP}, "1 Elm Street", "", []),
     ],
 )
-def test_a_hidden_home_is_found_in_the_text(overrides: dict[str, Any], words: str, source: str, expected: list[str]) -> None:
+def test_a_hidden_home_is_found_in_the_text(
+    overrides: dict[str, Any], words: str, source: str, expected: list[str]
+) -> None:
     given = review(overrides, blocks={"article.general": (text("general.notices", words, source),)})
     assert [h.path for h in hits("identity.safety_leak", given)] == expected

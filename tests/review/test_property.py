@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from review.cases import CHILD, DROP, clause, hits, paths, review, rules_of, struck, text
 
+from msadraft.review import debts, notes, retirement
 from msadraft.review import property as property_rules
 
 HOME: dict[str, Any] = {
@@ -18,7 +19,14 @@ HOME: dict[str, Any] = {
         "goes_to": "petitioner",
         "real": {"plan": "buyout", "title_now": "joint_tenancy", "title_after": "sole", "legal_description": "Lot 1"},
     },
-    "debts.loan": {"kind": "mortgage", "creditor": "Bank", "owing": "300000.00", "obligors": "both", "assigned_to": "petitioner", "secured_by": "home"},
+    "debts.loan": {
+        "kind": "mortgage",
+        "creditor": "Bank",
+        "owing": "300000.00",
+        "obligors": "both",
+        "assigned_to": "petitioner",
+        "secured_by": "home",
+    },
 }
 DEFERRED: dict[str, Any] = {
     **HOME,
@@ -45,16 +53,33 @@ SALE: dict[str, Any] = {
     **RULES_OF_SALE,
 }
 SAVINGS: dict[str, Any] = {
-    "assets.savings": {"kind": "account", "label": "the savings", "value": "1000.00", "goes_to": "petitioner", "institution": "Bank", "last_four": "1234"}
+    "assets.savings": {
+        "kind": "account",
+        "label": "the savings",
+        "value": "1000.00",
+        "goes_to": "petitioner",
+        "institution": "Bank",
+        "last_four": "1234",
+    }
 }
-CAR: dict[str, Any] = {"assets.car": {"kind": "vehicle", "label": "the car", "value": "400.00", "goes_to": "respondent"}}
-LUMP: dict[str, Any] = {"equalization": {"mode": "lump", "payer": "petitioner", "amount": "300.00", "due_on": "2027-01-31"}}
+CAR: dict[str, Any] = {
+    "assets.car": {"kind": "vehicle", "label": "the car", "value": "400.00", "goes_to": "respondent"}
+}
+LUMP: dict[str, Any] = {
+    "equalization": {"mode": "lump", "payer": "petitioner", "amount": "300.00", "due_on": "2027-01-31"}
+}
 NOTE: dict[str, Any] = {
     "equalization": {
         "mode": "note",
         "payer": "petitioner",
         "amount": "300.00",
-        "note": {"principal": "300.00", "rate": "5", "first_payment_on": "2027-01-01", "months": "12", "due_at_once": ["default"]},
+        "note": {
+            "principal": "300.00",
+            "rate": "5",
+            "first_payment_on": "2027-01-01",
+            "months": "12",
+            "due_at_once": ["default"],
+        },
     }
 }
 PLAN: dict[str, Any] = {
@@ -96,18 +121,56 @@ KEPT: dict[str, Any] = {
     "assets.plan.retirement": {"type": "401k", "member": "petitioner", "method": "keep", "beneficiary_by_days": "30"},
 }
 CARD: dict[str, Any] = {
-    "debts.card": {"kind": "card", "creditor": "Card Company", "owing": "500", "obligors": "both", "assigned_to": "respondent", "close_by": "2026-12-31"}
+    "debts.card": {
+        "kind": "card",
+        "creditor": "Card Company",
+        "owing": "500",
+        "obligors": "both",
+        "assigned_to": "respondent",
+        "close_by": "2026-12-31",
+    }
 }
 LINE: dict[str, Any] = {
     **HOME,
-    "debts.line": {"kind": "equity_line", "owing": "5000", "obligors": "both", "assigned_to": "petitioner", "secured_by": "home"},
+    "debts.line": {
+        "kind": "equity_line",
+        "owing": "5000",
+        "obligors": "both",
+        "assigned_to": "petitioner",
+        "secured_by": "home",
+    },
 }
 SHOP: dict[str, Any] = {
-    "assets.shop": {"kind": "business", "label": "the shop", "value": "50000", "goes_to": "respondent", "business": {"value_method": "appraised"}}
+    "assets.shop": {
+        "kind": "business",
+        "label": "the shop",
+        "value": "50000",
+        "goes_to": "respondent",
+        "business": {"value_method": "appraised"},
+    }
 }
 STOCK: dict[str, Any] = {
-    "assets.stock": {"kind": "stock_plan", "label": "the units", "goes_to": "split", "stock_plan": {"counts_as_income": "yes", "formula": "hug"}}
+    "assets.stock": {
+        "kind": "stock_plan",
+        "label": "the units",
+        "goes_to": "split",
+        "stock_plan": {"counts_as_income": "yes", "formula": "hug"},
+    }
 }
+UNITS: dict[str, Any] = {
+    **STOCK,
+    "assets.stock.stock_plan": {
+        "formula": "nelson",
+        "grants": {
+            "one": {
+                "granted_on": "2018-01-01",
+                "kind": "restricted_unit",
+                "vests": [{"on": "2026-01-01", "units": "50"}],
+            }
+        },
+    },
+}
+GRANTS = "assets.stock.stock_plan.grants"
 JUNIPER: dict[str, Any] = {
     "children.juniper": {
         "name": {"first": "Juniper", "last": "Dunn"},
@@ -118,6 +181,19 @@ JUNIPER: dict[str, Any] = {
     }
 }
 CLAIM = "assets.home.separate_claims"
+SET_OFF: dict[str, Any] = {
+    "reimbursements.roof": {"kind": "other", "claimant": "respondent", "amount": "100", "result": "offset"}
+}
+BOAT: dict[str, Any] = {
+    "assets.boat": {"kind": "other", "label": "the boat", "value": "5000", "goes_to": "respondent"},
+    "equalization": {"mode": "other_asset", "payer": "petitioner", "amount": "5000", "from_asset": "boat"},
+}
+
+
+def dated(acquired_on: Any, **more: Any) -> dict[str, Any]:
+    """The respondent's car, acquired on a day, with other facts changed."""
+    given = {"acquired_on": acquired_on, "titled": "respondent", **more}
+    return {**CAR, **{f"assets.car.{name}": value for name, value in given.items()}}
 
 
 def term(body: str) -> dict[str, Any]:
@@ -159,9 +235,63 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("property.equal_sum", [SAVINGS, CAR, LUMP, {"equalization.payer": "respondent"}], ["equalization.payer"]),
     ("property.equal_sum", [SAVINGS, CAR, LUMP, {"equalization.amount": "250", "equalization.unequal": "yes"}], []),
     ("property.equal_sum", [SAVINGS, CAR, NOTE], []),
-    ("property.equal_sum", [SAVINGS, CAR, NOTE, {"equalization.mode": "lump_and_note", "equalization.lump_amount": "100"}], ["equalization.note.principal"]),
+    ("property.equal_sum", [SAVINGS, CAR, NOTE, {"equalization.mode": "lump_and_note", "equalization.lump_amount": "100"}], ["equalization.lump_amount"]),
+    ("property.equal_sum", [SAVINGS, CAR, NOTE, {"equalization.note.principal": "299.99"}], ["equalization.note.principal"]),
     ("property.equal_sum", [SAVINGS, CAR, NOTE, {"equalization.mode": "lump_and_note", "equalization.lump_amount": "100", "equalization.note.principal": "200"}], []),
     ("property.equal_sum", [SAVINGS, CAR], []),
+    # A sum that is set off is owed whole: 300 + 100 of the petitioner's own debt to the respondent
+    ("property.equal_sum", [SAVINGS, CAR, LUMP, SET_OFF], ["equalization.amount"]),
+    ("property.equal_sum", [SAVINGS, CAR, LUMP, SET_OFF, {"equalization.amount": "400"}], []),
+    ("property.unequal_unsaid", [SAVINGS, CAR, {"assets.savings.value": "401"}, SET_OFF], ["equalization.mode"]),
+    # Fam. Code § 2622(b): nothing is halved by formula where debts exceed property
+    ("property.equal_sum", [CARD, LUMP], []),
+    ("property.unequal_unsaid", [CARD], []),
+    ("property.negative", [CARD], ["equalization.unequal"]),
+    ("property.negative", [CARD, {"debts.card.assigned_to": "split"}], []),
+    ("property.negative", [CARD, {"equalization.unequal": "yes"}], []),
+    ("property.negative", [CARD, SAVINGS], []),
+    # An item that moves in place of money
+    ("property.offset_value", [BOAT], []),
+    ("property.offset_value", [BOAT, {"equalization.amount": "4998.99"}], ["equalization.amount"]),
+    ("property.offset_value", [BOAT, {"assets.boat.owing": "2000"}], ["equalization.amount"]),
+    ("property.offset_value", [BOAT, {"equalization.amount": "4000", "equalization.unequal": "yes"}], []),
+    ("property.offset_value", [BOAT, {"equalization.amount": "4000", "equalization.mode": "retirement"}], []),
+    # What the ledger cannot settle, once each
+    ("property.sums", [SAVINGS, CAR], []),
+    ("property.sums", [SAVINGS, {"assets.savings.value": "-1"}], ["assets.savings.value"]),
+    ("property.sums", [HOME, {"assets.home.owing": "300000"}], ["assets.home.owing"]),
+    ("property.sums", [{"debts.school": {"kind": "student_loan", "owing": "9000", "education_of": "petitioner", "assigned_to": "respondent"}}], ["debts.school.assigned_to"]),
+    ("property.sums", [HOME, {CLAIM: [{"by": "petitioner", "amount": "500000.01", "basis": "contribution_2640", "result": "paid"}]}], []),
+    ("property.sums", [HOME, {CLAIM: [{"by": "respondent", "amount": "1", "basis": "tracing"}]}], []),
+    ("property.sums", [HOME, {CLAIM: [{"by": "respondent", "amount": "1", "basis": "tracing", "result": "reserved"}]}], [f"{CLAIM}.0.result"]),
+    ("property.sums", [HOME, {"debts.loan.assigned_to": "respondent"}], []),
+    ("property.sums", [SAVINGS, {"assets.savings.goes_to": "split", "assets.savings.petitioner_percent": "50", "assets.savings.petitioner_amount": "1"}], []),
+    ("property.sums", [SAVINGS, CAR, NOTE, {"equalization.note.principal": "299.99"}], []),
+    # Fam. Code §§ 760, 770, 771, 2581: married 2016-06-18, separated 2025-01-31
+    ("property.character_dates", [dated("2018-03-01")], []),
+    ("property.character_dates", [dated("2016-06-17")], ["assets.car.character"]),
+    ("property.character_dates", [dated("2016-06-17", titled=DROP)], ["assets.car.character"]),
+    ("property.character_dates", [dated("2016-06-17", character="separate_respondent")], []),
+    ("property.character_dates", [dated("2025-02-01")], ["assets.car.character"]),
+    ("property.character_dates", [dated("2025-01-31")], []),
+    ("property.character_dates", [dated("2018-03-01", titled="both", character="separate_respondent")], ["assets.car.character"]),
+    ("property.character_dates", [dated("2016-06-17", character="mixed")], []),
+    ("property.character_dates", [dated(DROP, character="separate_respondent")], []),
+    ("property.character_dates", [dated("2018-03-01", character="separate_respondent")], []),
+    ("property.character_ground", [dated("2018-03-01", character="separate_respondent")], ["assets.car.character"]),
+    ("property.character_ground", [dated("2018-03-01", character="separate_petitioner")], []),
+    ("property.character_ground", [dated("2018-03-01")], []),
+    ("property.character_ground", [dated(DROP, character="separate_respondent")], []),
+    # A plan beside an award that counts it in another way
+    ("property.plan", [HOME, PLAN], []),
+    ("property.plan", [SALE], []),
+    ("property.plan", [SALE, {"assets.home.goes_to": "split"}], ["assets.home.goes_to"]),
+    ("property.plan", [DEFERRED], []),
+    ("property.plan", [DEFERRED, {"assets.home.goes_to": "reserved"}], ["assets.home.real.plan"]),
+    ("property.plan", [DEFERRED, {"assets.home.real.plan": "co_own", "assets.home.goes_to": "sell"}], ["assets.home.goes_to"]),
+    ("property.plan", [PLAN, {"assets.plan.goes_to": "petitioner"}], ["assets.plan.goes_to"]),
+    ("property.plan", [PLAN, {"assets.plan.goes_to": "respondent"}], []),
+    ("property.plan", [KEPT], []),
     ("property.unequal_reason", [{"equalization.unequal": "yes"}], ["equalization.unequal_reason"]),
     ("property.unequal_reason", [{"equalization.unequal": "yes", "equalization.unequal_reason": "a gift"}], []),
     # A joint loan on a home that one party keeps
@@ -256,6 +386,13 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("property.stock_twice", [STOCK], ["assets.stock.stock_plan.counts_as_income"]),
     ("property.stock_twice", [STOCK, {"assets.stock.goes_to": "petitioner"}], []),
     ("property.stock_twice", [STOCK, {"assets.stock.stock_plan.counts_as_income": "no"}], []),
+    ("property.stock_days", [UNITS], []),
+    ("property.stock_days", [UNITS, {f"{GRANTS}.one.vests": []}], [f"{GRANTS}.one.vests"]),
+    ("property.stock_days", [UNITS, {GRANTS: {}}], [GRANTS]),
+    ("property.stock_days", [UNITS, {f"{GRANTS}.one.granted_on": "2027-01-01"}], [f"{GRANTS}.one.granted_on"]),
+    ("property.stock_days", [UNITS, {"assets.stock.stock_plan.formula": "hug"}], ["assets.stock.stock_plan.hired_on"]),
+    ("property.stock_days", [UNITS, {"assets.stock.stock_plan.formula": "hug", "assets.stock.stock_plan.hired_on": "2014-05-01"}], []),
+    ("property.stock_days", [UNITS, {"assets.stock.stock_plan.formula": "all_community", GRANTS: {}}], []),
     ("property.secret_key", [term("The password is tulip77.")], ["case.special_terms.0.body"]),
     ("property.secret_key", [term("Seed phrase: apple bell cart door east farm")], ["case.special_terms.0.body"]),
     ("property.secret_key", [term("Each shall change every password. A password is nobody's business.")], []),
@@ -266,6 +403,16 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("note.terms", [NOTE, {"equalization.note.rate": DROP, "equalization.note.due_at_once": ["sale"]}], ["equalization.note.rate", "equalization.note.due_at_once"]),
     ("note.terms", [NOTE, {"equalization.note.months": DROP, "equalization.note.first_payment_on": DROP, "equalization.note.principal": DROP}], ["equalization.note.principal", "equalization.note.first_payment_on", "equalization.note.months"]),
     ("note.terms", [LUMP], []),
+    # 300 dollars at 5 percent over 12 months are 25.68 a month
+    ("note.terms", [NOTE, {"equalization.note.payment": "25.68"}], []),
+    ("note.terms", [NOTE, {"equalization.note.payment": "20"}], ["equalization.note.payment"]),
+    ("note.terms", [NOTE, {"equalization.note.payment": "60"}], ["equalization.note.payment"]),
+    ("note.terms", [NOTE, {"equalization.note.payment": "1"}], ["equalization.note.payment"]),
+    ("note.terms", [NOTE, {"equalization.note.balloon": "300.01"}], ["equalization.note"]),
+    # Cal. Const. art. XV, § 1: ten percent
+    ("note.rate", [NOTE, {"equalization.note.rate": "10"}], []),
+    ("note.rate", [NOTE, {"equalization.note.rate": "10.01"}], ["equalization.note.rate"]),
+    ("note.rate", [LUMP], []),
     ("note.unsecured", [NOTE, {"equalization.note.principal": "10000.01"}], ["equalization.security"]),
     ("note.unsecured", [NOTE, {"equalization.note.principal": "10000.00"}], []),
     ("note.unsecured", [NOTE, {"equalization.note.principal": "10000.01", "equalization.security": {"kind": "other"}}], []),
@@ -295,6 +442,13 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("retirement.service", [PENSION, {"assets.plan.retirement.service_from": DROP, "assets.plan.retirement.method": "split_sum"}], []),
     ("retirement.service", [MILITARY, {"assets.plan.retirement.service_from": DROP}], []),
     ("retirement.service", [PLAN], []),
+    ("retirement.service", [PENSION, {"assets.plan.retirement.total_service_months": "103"}], []),
+    ("retirement.service", [PENSION, {"assets.plan.retirement.total_service_months": "102.99"}], ["assets.plan.retirement.community_service_months"]),
+    # From the wedding on 18 June 2016 to 31 January 2025 are 103 months and 13 days
+    ("retirement.service_dates", [PENSION], []),
+    ("retirement.service_dates", [PENSION, {"assets.plan.retirement.community_service_months": "102.4"}], ["assets.plan.retirement.community_service_months"]),
+    ("retirement.service_dates", [PENSION, {"assets.plan.retirement.community_service_months": "104.4"}], []),
+    ("retirement.service_dates", [PENSION, {"assets.plan.retirement.community_service_months": "90", "assets.plan.retirement.service_from": DROP}], []),
     ("retirement.survivor", [PLAN], []),
     ("retirement.survivor", [PLAN, {"assets.plan.retirement.survivor": DROP}], ["assets.plan.retirement.survivor"]),
     ("retirement.survivor", [PLAN, {"assets.plan.retirement.survivor": DROP, "assets.plan.retirement.type": "ira"}], []),
@@ -370,7 +524,7 @@ def test_a_rule_reads_the_paper(rule_id: str, clause_id: str, words: str, expect
 
 def test_every_rule_is_seen_to_strike_and_to_keep_still() -> None:
     papers = [(rule_id, [], expected) for rule_id, _, _, expected in PAPERS]
-    assert struck([*TABLE, *papers]) == rules_of(property_rules)
+    assert struck([*TABLE, *papers]) == rules_of(property_rules, retirement, notes, debts)
 
 
 @pytest.mark.parametrize(

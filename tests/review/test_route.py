@@ -49,16 +49,35 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     # Fam. Code § 2310: the paper that ends status needs its clause, rule 5.411(b)
     ("ledger.issue_open", [{"fees": DROP}], ["case.status_mode"]),
     ("ledger.issue_open", [{"fees": DROP, "case.status_mode": "not_ended"}], []),
-    ("ledger.issue_open", [{"fees": DROP, "case.status_mode": "not_ended", "case.petition_relief": ["other"]}], ["case.special_terms"]),
     (
         "ledger.issue_open",
-        [{"fees": DROP, "case.status_mode": "not_ended", "case.petition_relief": ["other"], "case.reserved_issues": [{"issue": "other"}]}],
+        [{"fees": DROP, "case.status_mode": "not_ended", "case.petition_relief": ["other"]}],
+        ["case.special_terms"],
+    ),
+    (
+        "ledger.issue_open",
+        [
+            {
+                "fees": DROP,
+                "case.status_mode": "not_ended",
+                "case.petition_relief": ["other"],
+                "case.reserved_issues": [{"issue": "other"}],
+            }
+        ],
         [],
     ),
     # Burtnett v. King: relief beyond the petition
     ("path.default_exceeds", [DEFAULT, {"spousal_support.to_petitioner.outcome": "waived"}], []),
-    ("path.default_exceeds", [DEFAULT, {"spousal_support.to_respondent.outcome": "waived"}], ["spousal_support.to_respondent.outcome"]),
-    ("path.default_exceeds", [DEFAULT, {"spousal_support.to_petitioner.outcome": "payable"}], ["spousal_support.to_petitioner.outcome"]),
+    (
+        "path.default_exceeds",
+        [DEFAULT, {"spousal_support.to_respondent.outcome": "waived"}],
+        ["spousal_support.to_respondent.outcome"],
+    ),
+    (
+        "path.default_exceeds",
+        [DEFAULT, {"spousal_support.to_petitioner.outcome": "payable"}],
+        ["spousal_support.to_petitioner.outcome"],
+    ),
     ("path.default_exceeds", [DEFAULT, CAR], []),
     ("path.default_exceeds", [DEFAULT, CAR, {"case.petition_relief": []}], ["assets"]),
     ("path.default_exceeds", [CAR, {"case.petition_relief": []}], []),
@@ -70,7 +89,11 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("path.default_asset_unlisted", [DEFAULT, CAR, {"case.petition_assets_listed": ["car"]}], []),
     ("path.default_asset_unlisted", [DEFAULT, CAR, {"assets.car.goes_to": "reserved"}], []),
     ("path.default_asset_unlisted", [CAR], []),
-    ("path.default_asset_unlisted", [DEFAULT, {"debts.card": {"kind": "card", "assigned_to": "respondent"}}], ["debts.card.assigned_to"]),
+    (
+        "path.default_asset_unlisted",
+        [DEFAULT, {"debts.card": {"kind": "card", "assigned_to": "respondent"}}],
+        ["debts.card.assigned_to"],
+    ),
     # 20 January + 30 days = 19 February; default from the 20th
     ("path.default_early", [DEFAULT, {"case.default_entered_on": "2026-02-19"}], ["case.default_entered_on"]),
     ("path.default_early", [DEFAULT, {"case.default_entered_on": "2026-02-20"}], []),
@@ -83,13 +106,21 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
         [DEFAULT, {"petitioner.disclosure.income_declaration_on": DROP, "case.petition_relief": ["fees"]}],
         ["petitioner.disclosure.income_declaration_on"],
     ),
-    ("path.default_disclosure_shortcut", [DEFAULT, waived("petitioner"), {"respondent.disclosure.final_served_on": DROP}], ["respondent.disclosure.final_waived"]),
+    (
+        "path.default_disclosure_shortcut",
+        [DEFAULT, waived("petitioner"), {"respondent.disclosure.final_served_on": DROP}],
+        ["respondent.disclosure.final_waived"],
+    ),
     ("path.default_disclosure_shortcut", [DEFAULT, waived("petitioner"), waived("respondent")], []),
     ("path.default_disclosure_shortcut", [waived("petitioner"), {"respondent.disclosure.final_served_on": DROP}], []),
     ("path.default_service_member", [DEFAULT, {"respondent.military": "active"}], ["respondent.military"]),
     ("path.default_service_member", [DEFAULT, {"petitioner.military": "active"}], []),
     ("path.no_appearance", [{"case.response_filed_on": DROP}], ["case.response_filed_on"]),
-    ("path.no_appearance", [{"case.response_filed_on": DROP, "case.path": "appearance_waiver"}], ["case.appearance_on"]),
+    (
+        "path.no_appearance",
+        [{"case.response_filed_on": DROP, "case.path": "appearance_waiver"}],
+        ["case.appearance_on"],
+    ),
     ("path.no_appearance", [{"case.response_filed_on": DROP, "case.appearance_on": "2026-05-01"}], []),
     ("path.no_appearance", [{"case.response_filed_on": DROP, "case.path": "joint_petition"}], []),
     # Fam. Code § 2400(a): not more than five years; 60 months and no day over is still five years
@@ -98,26 +129,72 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("path.summary_possible", [SUMMARY, {"assets.savings.value": "25000"}], []),
     ("path.summary_possible", [SUMMARY, {"assets.savings.value": DROP}], []),
     ("path.summary_possible", [SUMMARY, {"debts.card.owing": "4000.01"}], []),
-    ("path.summary_possible", [SUMMARY, {"debts.card.owing": "4000.01", "debts.card.kind": "auto"}], ["marriage.separated_on"]),
-    ("path.summary_possible", [SUMMARY, {"debts.card.owing": "4000.01", "debts.card.incurred_on": "2019-01-01"}], ["marriage.separated_on"]),
+    (
+        "path.summary_possible",
+        [SUMMARY, {"debts.card.owing": "4000.01", "debts.card.kind": "auto"}],
+        ["marriage.separated_on"],
+    ),
+    (
+        "path.summary_possible",
+        [SUMMARY, {"debts.card.owing": "4000.01", "debts.card.incurred_on": "2019-01-01"}],
+        ["marriage.separated_on"],
+    ),
     ("path.summary_possible", [SUMMARY, CHILD], []),
     ("path.summary_possible", [SUMMARY, {"assets.land": {"kind": "real", "label": "land", "value": "1"}}], []),
-    ("path.summary_possible", [SUMMARY, {"assets.flat": {"kind": "real", "label": "flat", "value": "1", "real": {"use": "lease"}}}], ["marriage.separated_on"]),
+    (
+        "path.summary_possible",
+        [SUMMARY, {"assets.flat": {"kind": "real", "label": "flat", "value": "1", "real": {"use": "lease"}}}],
+        ["marriage.separated_on"],
+    ),
     ("path.local_notary", [{"case.local_requirements": ["notary"]}], []),
-    ("path.local_notary", [{"case.local_requirements": ["notary"], "petitioner.notarized": "no"}], ["petitioner.notarized"]),
-    ("path.local_notary", [{"case.local_requirements": ["notary"], "respondent.signed_on": "2026-11-20"}], ["respondent.notarized"]),
+    (
+        "path.local_notary",
+        [{"case.local_requirements": ["notary"], "petitioner.notarized": "no"}],
+        ["petitioner.notarized"],
+    ),
+    (
+        "path.local_notary",
+        [{"case.local_requirements": ["notary"], "respondent.signed_on": "2026-11-20"}],
+        ["respondent.notarized"],
+    ),
     ("path.local_notary", [{"petitioner.notarized": "no"}], []),
-    ("path.local_notary", [{"case.local_requirements": ["notary"], "petitioner.notarized": "no", "petitioner.representation": "attorney"}], []),
+    (
+        "path.local_notary",
+        [
+            {
+                "case.local_requirements": ["notary"],
+                "petitioner.notarized": "no",
+                "petitioner.representation": "attorney",
+            }
+        ],
+        [],
+    ),
     ("path.separation_status", [{"case.proceeding": "legal_separation"}], []),
-    ("path.separation_status", [{"case.proceeding": "legal_separation", "case.status_mode": "earliest"}], ["case.status_mode"]),
-    ("path.separation_status", [{"case.proceeding": "legal_separation", "case.status_on": "2026-12-01"}], ["case.status_on"]),
+    (
+        "path.separation_status",
+        [{"case.proceeding": "legal_separation", "case.status_mode": "earliest"}],
+        ["case.status_mode"],
+    ),
+    (
+        "path.separation_status",
+        [{"case.proceeding": "legal_separation", "case.status_on": "2026-12-01"}],
+        ["case.status_on"],
+    ),
     ("path.separation_status", [{"case.status_on": "2026-12-01"}], []),
     # Fam. Code § 2320: six months in the state and three in the county, by one and the same spouse
     ("path.residence", [], []),
     ("path.residence", [{"case.residence": DROP}], ["case.residence"]),
     ("path.residence", [{"case.residence.petitioner_months_in_state": "5"}], ["case.residence"]),
-    ("path.residence", [{"case.residence": {"petitioner_months_in_state": "6", "respondent_months_in_county": "3"}}], ["case.residence"]),
-    ("path.residence", [{"case.residence": {"respondent_months_in_state": "6", "respondent_months_in_county": "3"}}], []),
+    (
+        "path.residence",
+        [{"case.residence": {"petitioner_months_in_state": "6", "respondent_months_in_county": "3"}}],
+        ["case.residence"],
+    ),
+    (
+        "path.residence",
+        [{"case.residence": {"respondent_months_in_state": "6", "respondent_months_in_county": "3"}}],
+        [],
+    ),
     ("path.residence", [{"case.residence": DROP, "case.proceeding": "legal_separation"}], []),
     ("path.residence", [{"case.residence": DROP, "case.relationship": "partnership"}], []),
     ("path.other_court", [CHILD, other_case("dependency")], ["case.other_cases.0.kind"]),
@@ -133,7 +210,11 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("status.year_end", [{"case.status_mode": "on_date", "case.status_on": "2026-11-16"}], ["case.status_on"]),
     ("status.year_end", [{"case.status_mode": "on_date", "case.status_on": "2027-02-14"}], ["case.status_on"]),
     ("status.year_end", [{"case.status_mode": "on_date", "case.status_on": "2027-02-15"}], []),
-    ("status.year_end", [{"case.status_mode": "earliest", "case.served_on": "2026-06-25", "case.response_filed_on": "2026-07-01"}], ["case.status_mode"]),
+    (
+        "status.year_end",
+        [{"case.status_mode": "earliest", "case.served_on": "2026-06-25", "case.response_filed_on": "2026-07-01"}],
+        ["case.status_mode"],
+    ),
     ("status.bifurcated_plan", [PLAN], ["assets.plan.retirement.joined"]),
     ("status.bifurcated_plan", [PLAN, {"case.joined_plans": ["plan"]}], []),
     ("status.bifurcated_plan", [PLAN, {"case.bifurcation_terms": ["retirement"]}], []),
@@ -141,15 +222,35 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("status.bifurcated_plan", [PLAN, {"assets.plan.retirement.order_status": "qualified"}], []),
     ("status.bifurcated_plan", [PLAN, {"case.bifurcation_terms": []}], []),
     ("disclosure.preliminary_missing", [], []),
-    ("disclosure.preliminary_missing", [{"respondent.disclosure.preliminary_served_on": DROP}], ["respondent.disclosure.preliminary_served_on"]),
-    ("disclosure.final_gap", [{"respondent.disclosure.final_served_on": DROP}], ["respondent.disclosure.final_served_on"]),
+    (
+        "disclosure.preliminary_missing",
+        [{"respondent.disclosure.preliminary_served_on": DROP}],
+        ["respondent.disclosure.preliminary_served_on"],
+    ),
+    (
+        "disclosure.final_gap",
+        [{"respondent.disclosure.final_served_on": DROP}],
+        ["respondent.disclosure.final_served_on"],
+    ),
     ("disclosure.final_gap", [waived("petitioner"), waived("respondent")], []),
-    ("disclosure.final_gap", [waived("petitioner"), waived("respondent"), {"petitioner.signed_on": "2026-11-20"}], ["petitioner.disclosure.final_waived.signed_on"]),
-    ("disclosure.final_gap", [waived("petitioner", signed_on="2026-11-20"), waived("respondent"), {"petitioner.signed_on": "2026-11-20"}], []),
+    (
+        "disclosure.final_gap",
+        [waived("petitioner"), waived("respondent"), {"petitioner.signed_on": "2026-11-20"}],
+        ["petitioner.disclosure.final_waived.signed_on"],
+    ),
+    (
+        "disclosure.final_gap",
+        [waived("petitioner", signed_on="2026-11-20"), waived("respondent"), {"petitioner.signed_on": "2026-11-20"}],
+        [],
+    ),
     ("disclosure.final_gap", [DEFAULT, waived("petitioner"), {"respondent.disclosure.final_served_on": DROP}], []),
     ("disclosure.one_sided_waiver", [waived("petitioner")], ["petitioner.disclosure.final_waived"]),
     ("disclosure.one_sided_waiver", [waived("petitioner"), waived("respondent")], []),
-    ("disclosure.one_sided_waiver", [DEFAULT, waived("petitioner"), {"respondent.disclosure.final_served_on": DROP}], []),
+    (
+        "disclosure.one_sided_waiver",
+        [DEFAULT, waived("petitioner"), {"respondent.disclosure.final_served_on": DROP}],
+        [],
+    ),
     ("disclosure.after_signing", [{"petitioner.signed_on": "2026-10-05"}], []),
     ("disclosure.after_signing", [{"petitioner.signed_on": "2026-10-04"}], ["petitioner.disclosure.final_served_on"]),
     (
@@ -158,21 +259,45 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
         ["petitioner.disclosure.final_waived.signed_on"],
     ),
     # 90 days before 20 November is 22 August
-    ("disclosure.income_stale", [CHILD, {"respondent.disclosure.income_declaration_on": "2026-08-21"}], ["respondent.disclosure.income_declaration_on"]),
-    ("disclosure.income_stale", [CHILD, {"respondent.disclosure.income_declaration_on": "2026-08-22"}], []),
-    ("disclosure.income_stale", [{"respondent.disclosure.income_declaration_on": "2026-08-21"}], []),
-    ("disclosure.income_stale", [CHILD, {"respondent.disclosure.income_declaration_on": DROP}], ["respondent.disclosure.income_declaration_on"]),
     (
         "disclosure.income_stale",
-        [{"spousal_support.to_petitioner.outcome": "payable", "petitioner.disclosure.income_declaration_on": "2026-01-01"}],
+        [CHILD, {"respondent.disclosure.income_declaration_on": "2026-08-21"}],
+        ["respondent.disclosure.income_declaration_on"],
+    ),
+    ("disclosure.income_stale", [CHILD, {"respondent.disclosure.income_declaration_on": "2026-08-22"}], []),
+    ("disclosure.income_stale", [{"respondent.disclosure.income_declaration_on": "2026-08-21"}], []),
+    (
+        "disclosure.income_stale",
+        [CHILD, {"respondent.disclosure.income_declaration_on": DROP}],
+        ["respondent.disclosure.income_declaration_on"],
+    ),
+    (
+        "disclosure.income_stale",
+        [
+            {
+                "spousal_support.to_petitioner.outcome": "payable",
+                "petitioner.disclosure.income_declaration_on": "2026-01-01",
+            }
+        ],
         ["petitioner.disclosure.income_declaration_on"],
     ),
     ("disclosure.no_values", [CAR, {"assets.car.value_basis": "none"}], ["assets.car.value_basis"]),
     ("disclosure.no_values", [CAR, {"assets.car.value_basis": "agreed"}], []),
-    ("disclosure.no_values", [CAR, {"assets.car.value_basis": "none", "assets.car.character": "separate_petitioner"}], []),
     (
         "disclosure.no_values",
-        [CAR, {"assets.car.value_basis": "none", "petitioner.representation": "attorney", "respondent.representation": "limited_scope"}],
+        [CAR, {"assets.car.value_basis": "none", "assets.car.character": "separate_petitioner"}],
+        [],
+    ),
+    (
+        "disclosure.no_values",
+        [
+            CAR,
+            {
+                "assets.car.value_basis": "none",
+                "petitioner.representation": "attorney",
+                "respondent.representation": "limited_scope",
+            },
+        ],
         [],
     ),
 ]
@@ -190,7 +315,14 @@ def test_every_rule_is_seen_to_strike_and_to_keep_still() -> None:
 def test_an_issue_is_closed_by_its_clause() -> None:
     chosen = [
         clause(name)
-        for name in ("juris.status_date", "custody.legal.sole", "custody.physical", "custody.schedule.weekends", "child_support.guideline", "fees.allocation")
+        for name in (
+            "juris.status_date",
+            "custody.legal.sole",
+            "custody.physical",
+            "custody.schedule.weekends",
+            "child_support.guideline",
+            "fees.allocation",
+        )
     ]
     assert hits("ledger.issue_open", review(CHILD, chosen=tuple(chosen))) == []
     missing = [hit.path for hit in hits("ledger.issue_open", review(CHILD, chosen=tuple(chosen[2:])))]
@@ -214,3 +346,13 @@ def test_the_status_clause_of_a_legal_separation_is_seen_in_the_paper() -> None:
 def test_a_finding_names_the_days() -> None:
     (hit,) = hits("status.too_early", review({"case.status_on": "2026-03-01"}))
     assert str(date(2026, 7, 21)) in hit.detail
+
+
+def test_a_date_that_is_too_early_is_told_with_its_counting() -> None:
+    # served on 20 January 2026: 30 days end on 19 February; six months end on 20 July
+    early = {"case.path": "default_with_agreement", "case.default_entered_on": "2026-02-19"}
+    (entered,) = hits("path.default_early", review(early))
+    assert entered.detail.startswith("Entered 2026-02-19; the first day was 2026-02-20. Counted: ")
+    assert "30 days" in entered.detail
+    (status,) = hits("status.too_early", review({"case.status_mode": "on_date", "case.status_on": "2026-07-20"}))
+    assert "the first possible day is 2026-07-21. Counted: " in status.detail

@@ -33,7 +33,9 @@ STEPS: dict[str, Any] = {
     ],
 }
 ORDER: dict[str, Any] = {"case.prior_orders": [{"subject": "spousal_support", "made_on": "2025-06-02", "fate": "ends"}]}
-OLD_ORDER: dict[str, Any] = {"case.prior_orders": [{"subject": "spousal_support", "made_on": "2025-06-02", "fate": "continues"}]}
+OLD_ORDER: dict[str, Any] = {
+    "case.prior_orders": [{"subject": "spousal_support", "made_on": "2025-06-02", "fate": "continues"}]
+}
 POLICY: dict[str, Any] = {
     "assets.life": {"kind": "policy", "label": "the policy", "goes_to": "respondent", "policy": {"face": "43199.99"}},
     f"{TO}.security": [{"kind": "insurance", "policy": "life"}],
@@ -68,12 +70,20 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("spousal_support.long_waiver_words", [WAIVED, {"marriage.married_on": "2015-02-01"}], []),
     ("spousal_support.long_waiver_advice", [LONG, WAIVED], ["petitioner.independent_advice.had"]),
     ("spousal_support.long_waiver_advice", [LONG, WAIVED, {"petitioner.independent_advice.had": "yes"}], []),
-    ("spousal_support.long_waiver_advice", [LONG, WAIVED, {"petitioner.independent_advice.had": "no"}], ["petitioner.independent_advice.had"]),
+    (
+        "spousal_support.long_waiver_advice",
+        [LONG, WAIVED, {"petitioner.independent_advice.had": "no"}],
+        ["petitioner.independent_advice.had"],
+    ),
     ("spousal_support.long_waiver_advice", [WAIVED], []),
     # In re Marriage of Ousterman: an end date is not an end of the power
     ("spousal_support.long_term_silent", [LONG, PAID], []),
     ("spousal_support.long_term_silent", [LONG, PAID, {f"{TO}.power_after_term": DROP}], [f"{TO}.power_after_term"]),
-    ("spousal_support.long_term_silent", [LONG, PAID, STEPS, {f"{TO}.power_after_term": DROP, f"{TO}.ends_on": DROP}], [f"{TO}.power_after_term"]),
+    (
+        "spousal_support.long_term_silent",
+        [LONG, PAID, STEPS, {f"{TO}.power_after_term": DROP, f"{TO}.ends_on": DROP}],
+        [f"{TO}.power_after_term"],
+    ),
     ("spousal_support.long_term_silent", [LONG, PAID, {f"{TO}.power_after_term": DROP, f"{TO}.ends_on": DROP}], []),
     ("spousal_support.long_term_silent", [PAID, {f"{TO}.power_after_term": DROP}], []),
     ("spousal_support.juris_conflict", [PAID, {f"{TO}.power_after_term": "extendable_by_motion"}], []),
@@ -95,14 +105,22 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("spousal_support.no_end_events", [WAIVED], []),
     ("spousal_support.partial_events", [PAID], []),
     ("spousal_support.partial_events", [PAID, {f"{TO}.end_events": []}], []),
-    ("spousal_support.partial_events", [PAID, {f"{TO}.end_events": ["death_of_payer", "remarriage"]}], [f"{TO}.end_events"]),
+    (
+        "spousal_support.partial_events",
+        [PAID, {f"{TO}.end_events": ["death_of_payer", "remarriage"]}],
+        [f"{TO}.end_events"],
+    ),
     (
         "spousal_support.partial_events",
         [PAID, {f"{TO}.end_events": ["death_of_payer", "remarriage"], f"{TO}.end_events_waived": ["death_of_payee"]}],
         [],
     ),
     ("spousal_support.waived_event", [PAID, {f"{TO}.end_events_waived": ["remarriage"]}], [f"{TO}.end_events_waived"]),
-    ("spousal_support.waived_event", [PAID, {f"{TO}.end_events_waived": ["remarriage"], f"{TO}.end_events_waived_initialed": "yes"}], []),
+    (
+        "spousal_support.waived_event",
+        [PAID, {f"{TO}.end_events_waived": ["remarriage"], f"{TO}.end_events_waived_initialed": "yes"}],
+        [],
+    ),
     ("spousal_support.waived_event", [PAID, {f"{TO}.end_events_waived": ["partnership"]}], []),
     # The steps follow day by day
     ("spousal_support.step_gap", [PAID, STEPS], []),
@@ -123,9 +141,21 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("spousal_support.after_child", [PAID], []),
     # Fam. Code § 3591(c): specifically
     ("spousal_support.nonmod_vague", [PAID, {f"{TO}.amount_may_change": "nonmodifiable"}], []),
-    ("spousal_support.nonmod_vague", [PAID, {f"{TO}.amount_may_change": "nonmodifiable", f"{TO}.term_may_change": DROP}], [f"{TO}.term_may_change"]),
-    ("spousal_support.nonmod_vague", [PAID, {f"{TO}.term_may_change": "nonmodifiable", f"{TO}.amount_may_change": DROP}], [f"{TO}.amount_may_change"]),
-    ("spousal_support.nonmod_vague", [PAID, {f"{TO}.amount_may_change": "floor_and_ceiling"}], [f"{TO}.floor", f"{TO}.ceiling"]),
+    (
+        "spousal_support.nonmod_vague",
+        [PAID, {f"{TO}.amount_may_change": "nonmodifiable", f"{TO}.term_may_change": DROP}],
+        [f"{TO}.term_may_change"],
+    ),
+    (
+        "spousal_support.nonmod_vague",
+        [PAID, {f"{TO}.term_may_change": "nonmodifiable", f"{TO}.amount_may_change": DROP}],
+        [f"{TO}.amount_may_change"],
+    ),
+    (
+        "spousal_support.nonmod_vague",
+        [PAID, {f"{TO}.amount_may_change": "floor_and_ceiling"}],
+        [f"{TO}.floor", f"{TO}.ceiling"],
+    ),
     ("spousal_support.nonmod_vague", [PAID, {f"{TO}.amount_may_change": "floor", f"{TO}.floor": "500"}], []),
     ("spousal_support.nonmod_events", [PAID, {f"{TO}.term_may_change": "nonmodifiable"}], []),
     (
@@ -135,8 +165,16 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ),
     ("spousal_support.nonmod_events", [PAID, {f"{TO}.end_events": ["death_of_payer"]}], []),
     # In re Marriage of Hibbard
-    ("spousal_support.nonmod_disaster", [PAID, {f"{TO}.amount_may_change": "nonmodifiable"}], [f"{TO}.hardship_exception"]),
-    ("spousal_support.nonmod_disaster", [PAID, {f"{TO}.amount_may_change": "nonmodifiable", f"{TO}.hardship_exception": "no"}], []),
+    (
+        "spousal_support.nonmod_disaster",
+        [PAID, {f"{TO}.amount_may_change": "nonmodifiable"}],
+        [f"{TO}.hardship_exception"],
+    ),
+    (
+        "spousal_support.nonmod_disaster",
+        [PAID, {f"{TO}.amount_may_change": "nonmodifiable", f"{TO}.hardship_exception": "no"}],
+        [],
+    ),
     ("spousal_support.nonmod_disaster", [PAID, {f"{TO}.amount_may_change": "ceiling", f"{TO}.ceiling": "900"}], []),
     ("spousal_support.nominal", [{f"{TO}.outcome": "reserved", f"{TO}.amount": "1"}], [f"{TO}.amount"]),
     ("spousal_support.nominal", [{f"{TO}.outcome": "nominal"}], [f"{TO}.amount"]),
@@ -161,15 +199,31 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     # Fam. Code §§ 4324.5, 4325: the petition was filed on 2026-01-12, so five years reach back to 2021-01-12
     ("spousal_support.dv_bar", [PAID, convicted("misdemeanor", "2021-01-12")], [f"{TO}.outcome"]),
     ("spousal_support.dv_bar", [PAID, convicted("misdemeanor", "2021-01-11")], []),
-    ("spousal_support.dv_bar", [PAID, convicted("misdemeanor", "2023-05-01"), {f"{TO}.conviction_rule": "rebutted"}], []),
-    ("spousal_support.dv_bar", [PAID, convicted("misdemeanor", "2023-05-01"), {f"{TO}.conviction_rule": "applied"}], [f"{TO}.outcome"]),
-    ("spousal_support.dv_bar", [PAID, convicted("felony", "2023-05-01"), {f"{TO}.conviction_rule": "rebutted"}], [f"{TO}.outcome"]),
+    (
+        "spousal_support.dv_bar",
+        [PAID, convicted("misdemeanor", "2023-05-01"), {f"{TO}.conviction_rule": "rebutted"}],
+        [],
+    ),
+    (
+        "spousal_support.dv_bar",
+        [PAID, convicted("misdemeanor", "2023-05-01"), {f"{TO}.conviction_rule": "applied"}],
+        [f"{TO}.outcome"],
+    ),
+    (
+        "spousal_support.dv_bar",
+        [PAID, convicted("felony", "2023-05-01"), {f"{TO}.conviction_rule": "rebutted"}],
+        [f"{TO}.outcome"],
+    ),
     ("spousal_support.dv_bar", [PAID, convicted("felony", "2015-05-01")], [f"{TO}.outcome"]),
     ("spousal_support.dv_bar", [PAID, convicted("felony", "2015-05-01"), {f"{TO}.conviction_rule": "rebutted"}], []),
     ("spousal_support.dv_bar", [PAID, convicted("felony", "2023-05-01", against="petitioner")], []),
     ("spousal_support.dv_bar", [WAIVED, convicted("felony", "2023-05-01")], []),
     # In re Marriage of Kumar: the one who was sponsored gives up support
-    ("spousal_support.sponsor", [WAIVED, {"respondent.sponsor_affidavit.sponsor": "respondent"}], ["respondent.sponsor_affidavit"]),
+    (
+        "spousal_support.sponsor",
+        [WAIVED, {"respondent.sponsor_affidavit.sponsor": "respondent"}],
+        ["respondent.sponsor_affidavit"],
+    ),
     ("spousal_support.sponsor", [WAIVED, {"petitioner.sponsor_affidavit.sponsor": "petitioner"}], []),
     ("spousal_support.sponsor", [PAID, {"respondent.sponsor_affidavit.sponsor": "respondent"}], []),
     # Under a third
@@ -186,8 +240,20 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("spousal_support.policy_short", [PAID, POLICY, {f"{TO}.security.0.amount": "40000"}], []),
     ("spousal_support.policy_short", [PAID, POLICY, {f"{TO}.security.0.amount": "43200"}], [f"{TO}.security.0.policy"]),
     # 24 payments of 900 and 24 of 600 are 36,000
-    ("spousal_support.policy_short", [PAID, STEPS, POLICY, {"assets.life.policy.face": "35999.99"}], [f"{TO}.security.0.policy"]),
+    (
+        "spousal_support.policy_short",
+        [PAID, STEPS, POLICY, {"assets.life.policy.face": "35999.99"}],
+        [f"{TO}.security.0.policy"],
+    ),
     ("spousal_support.policy_short", [PAID, STEPS, POLICY, {"assets.life.policy.face": "36000"}], []),
+    ("spousal_support.cover_short", [PAID, POLICY], []),
+    (
+        "spousal_support.cover_short",
+        [PAID, POLICY, {f"{TO}.security.0.amount": "43199.99"}],
+        [f"{TO}.security.0.amount"],
+    ),
+    ("spousal_support.cover_short", [PAID, POLICY, {f"{TO}.security.0.amount": "43200"}], []),
+    ("spousal_support.cover_short", [PAID, {f"{TO}.security": [{"kind": "bond", "amount": "1"}]}], []),
     ("spousal_support.temp_arrears", [PAID, ORDER], ["case.prior_orders.0"]),
     ("spousal_support.temp_arrears", [PAID, ORDER, {f"{TO}.arrears.principal": "100"}], [f"{TO}.arrears.fate"]),
     ("spousal_support.temp_arrears", [PAID, ORDER, {f"{TO}.arrears.fate": "waive"}], []),
@@ -200,8 +266,16 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("spousal_support.modify_opt", [PAID, OLD_ORDER, {f"{TO}.tax_rule": "earlier_order_kept"}], []),
     ("spousal_support.modify_opt", [PAID, OLD_ORDER, {"case.prior_orders.0.made_on": "2026-01-01"}], []),
     ("spousal_support.modify_opt", [PAID, ORDER], []),
-    ("spousal_support.old_tax", [PAID, term("taxes", "Spousal support is deductible by Cole.")], ["case.special_terms.0.body"]),
-    ("spousal_support.old_tax", [PAID, term("taxes", "Ann shall report spousal support as income.")], ["case.special_terms.0.body"]),
+    (
+        "spousal_support.old_tax",
+        [PAID, term("taxes", "Spousal support is deductible by Cole.")],
+        ["case.special_terms.0.body"],
+    ),
+    (
+        "spousal_support.old_tax",
+        [PAID, term("taxes", "Ann shall report spousal support as income.")],
+        ["case.special_terms.0.body"],
+    ),
     ("spousal_support.old_tax", [PAID, term("taxes", "Spousal support is not deductible.")], []),
     ("spousal_support.old_tax", [PAID, term("taxes", "Cole may deduct the bank fee from spousal support.")], []),
     (
@@ -209,7 +283,11 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
         [PAID, term("taxes", "Spousal support is deductible by Cole."), {f"{TO}.tax_rule": "earlier_order_kept"}],
         [],
     ),
-    ("spousal_support.old_tax", [PAID, term("taxes", "Spousal support is deductible by Cole."), {"case.signing_on": "2025-12-31"}], []),
+    (
+        "spousal_support.old_tax",
+        [PAID, term("taxes", "Spousal support is deductible by Cole."), {"case.signing_on": "2025-12-31"}],
+        [],
+    ),
 ]
 
 
@@ -236,10 +314,15 @@ def test_the_drafted_text_does_not_state_the_old_tax_rule(words: str, expected: 
 
 @pytest.mark.parametrize(
     ("words", "expected"),
-    [("The right ends when judgment is entered.", [f"{TO}.buy_out"]), ("The right ends when all of it has been received.", [])],
+    [
+        ("The right ends when judgment is entered.", [f"{TO}.buy_out"]),
+        ("The right ends when all of it has been received.", []),
+    ],
 )
 def test_a_buy_out_ends_the_right_on_receipt(words: str, expected: list[str]) -> None:
-    given = review(WAIVED, {f"{TO}.buy_out.value": "9000"}, blocks={"article.x": (text("spousal_support.buyout", words),)})
+    given = review(
+        WAIVED, {f"{TO}.buy_out.value": "9000"}, blocks={"article.x": (text("spousal_support.buyout", words),)}
+    )
     assert [hit.path for hit in hits("spousal_support.buyout_order", given)] == expected
 
 
@@ -254,6 +337,20 @@ def test_support_that_runs_is_told_from_one_sum() -> None:
     monthly = review(PAID, {f"{TO}.lump_sum.amount": "9000"}).facts.spousal_support.to_petitioner
     assert (spousal_support.runs(one_sum), spousal_support.runs(monthly)) == (False, True)
     assert monthly.amount == Decimal("900.00")
+
+
+def test_steps_that_strike_are_those_that_the_figures_find_apart() -> None:
+    for from_day in ("2028-11-30", "2028-12-01", "2028-12-02"):
+        given = review(PAID, STEPS, {f"{TO}.steps.1.from_day": from_day})
+        table = given.figures.support_of_petitioner.steps
+        assert table is not None
+        assert bool(hits("spousal_support.step_gap", given)) == bool(table.gaps or table.overlaps)
+
+
+def test_a_term_far_from_half_is_told_with_its_half() -> None:
+    (hit,) = hits("spousal_support.half_length", review(PAID, {f"{TO}.ends_on": "2033-11-30"}))
+    # 103 months halved are 51 months and 15 days, from 2026-12-01
+    assert "2031-03-15" in hit.detail
 
 
 def test_amounts_are_named() -> None:

@@ -1,4 +1,4 @@
-"""Record the expected outlines, maps and findings again. Read the diff before you commit it."""
+"""Record the expected outlines, maps and findings, and the schema of the scenarios, again. Read the diff before you commit it."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from support.scenarios import EXPECTED, ROUNDS, expected_file
+from support.scenarios import EXPECTED, FOLDER, ROUNDS, expected_file
+
+from msadraft.facts.schema import write_schema
 
 
 def main() -> None:
@@ -17,6 +19,7 @@ def main() -> None:
             file = expected_file(name, n, kind)
             file.parent.mkdir(exist_ok=True)
             file.write_text(make(name, n), encoding="utf-8")
+    write_schema(FOLDER / "case.schema.json")
     print(f"recorded {len(ROUNDS) * len(EXPECTED)} files; now read the diff")
 
 

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from pydantic import BaseModel
 
 from msadraft.facts.model import Facts
+from msadraft.facts.scalars import Reader
 
 CHILDREN = ("ada", "ben", "cleo")
 ASSETS = {
@@ -24,7 +25,22 @@ ASSETS = {
 }  # fmt: skip
 DEBTS = ("mortgage", "card", "loan")
 OWN_RECORD = {kind: kind for kind in ASSETS.values() if kind not in ("household", "digital", "other")}
-NAMES = ("Ada", "Ben", "Çelik", "O'Dell", "*Star*", "{{ case }}", "[label]", "<b>", "=1+1", "山田", "מרים", "_x_", "Anne-Marie", "a | b")
+NAMES = (
+    "Ada",
+    "Ben",
+    "Çelik",
+    "O'Dell",
+    "*Star*",
+    "{{ case }}",
+    "[label]",
+    "<b>",
+    "=1+1",
+    "山田",
+    "מרים",
+    "_x_",
+    "Anne-Marie",
+    "a | b",
+)
 WORDS = (
     "as agreed", "the regular place", "within ten days", "*not bold*", "{{ not a template }}", "# no heading", "- no list", "1. no list",
     "a | b | c", "<script>alert(1)</script>", "> no quote", "[x] no label", "ends with a stop.", "Ünïcödé — “quoted”",
@@ -54,7 +70,9 @@ class _Builder:
     def __init__(self, children: tuple[str, ...], assets: tuple[str, ...], debts: tuple[str, ...]) -> None:
         self.names = (children, assets, debts)
 
-    def record(self, model: type[BaseModel], **fixed: st.SearchStrategy[Any]) -> st.SearchStrategy[dict[str, Any]] | None:
+    def record(
+        self, model: type[BaseModel], **fixed: st.SearchStrategy[Any]
+    ) -> st.SearchStrategy[dict[str, Any]] | None:
         """The fields of a record; None if it must name another record and there is none to name."""
         hints = typing.get_type_hints(model, include_extras=True)
         required: dict[str, Any] = dict(fixed)
@@ -91,7 +109,11 @@ class _Builder:
             return st.lists(inner, max_size=3, unique=True) if unique else st.lists(inner, max_size=2)
         if get_origin(kind) is dict:
             inner = self.value(name, get_args(kind)[1], True)
-            return st.dictionaries(st.sampled_from(("one", "two", "three")), inner, max_size=3) if inner is not None else None
+            return (
+                st.dictionaries(st.sampled_from(("one", "two", "three")), inner, max_size=3)
+                if inner is not None
+                else None
+            )
         if isinstance(kind, type) and issubclass(kind, BaseModel):
             return self.record(kind)
         return {
@@ -113,7 +135,7 @@ def _bare(hint: Any) -> tuple[Any, str]:
     while True:
         origin = get_origin(hint)
         if origin is typing.Annotated:
-            reader = next((m.func.__name__ for m in get_args(hint)[1:] if hasattr(m, "func")), reader)
+            reader = next((m.read.__name__ for m in get_args(hint)[1:] if isinstance(m, Reader)), reader)
             hint = get_args(hint)[0]
         elif origin is typing.Union or str(origin) == "<class 'types.UnionType'>":
             hint = next(a for a in get_args(hint) if a is not type(None))

@@ -54,7 +54,9 @@ FAULTS = {
     "a doubled space": re.compile(r"  "),
     "a space before punctuation": re.compile(r" [,;:.!?)](?!\d)"),
     "doubled punctuation": re.compile(r"[,;:]{2}|\.\.(?!\.)|,\.|\.,|;\."),
-    "an unfilled value": re.compile(r"\b(None(?! (?:is|of|are|was))|True|False|nan|undefined)\b|\{\{|\}\}|\{%|[\ue000-\uf8ff]"),
+    "an unfilled value": re.compile(
+        r"\b(None(?! (?:is|of|are|was))|True|False|nan|undefined)\b|\{\{|\}\}|\{%|[\ue000-\uf8ff]"
+    ),
     "a placeholder word": re.compile(r"\b(TODO|TBD|XXX|FIXME)\b|lorem ipsum", re.IGNORECASE),
     "empty brackets": re.compile(r"\(\s*\)|“\s*”"),
     "a list that ends in nothing": re.compile(r"\b(and|or|the|of|to)[.,;]$"),
@@ -62,7 +64,9 @@ FAULTS = {
     "a doubled word": re.compile(r"\b(the|a|of|to|and|in|is|for|by) \1\b", re.IGNORECASE),
     "an ill-formed date": re.compile(rf"\b\d{{4}}-\d{{2}}-\d{{2}}\b|\b({MONTHS})\s\d{{1,2}} \d{{4}}\b"),
     "ill-formed money": re.compile(r"\$\d+\.\d(?!\d)|\$\d{4,}(?![\d,])|\$\s|\$\d[\d,]*(?:\.\d{2})?\$"),
-    "one of something in the plural": re.compile(r"\b(?:one|1)[ \u00a0](?:months|days|weeks|hours|years|miles|children|payments)\b"),
+    "one of something in the plural": re.compile(
+        r"\b(?:one|1)[ \u00a0](?:months|days|weeks|hours|years|miles|children|payments)\b"
+    ),
 }
 
 

@@ -35,6 +35,9 @@ def test_every_clause_reads_at_grade_14_or_below() -> None:
     REPORT.parent.mkdir(exist_ok=True)
     ordered = sorted(found.items(), key=lambda pair: -pair[1])
     mean = sum(found.values()) / len(found)
-    lines = [f"{len(found)} clauses, mean grade {mean:.1f}\n", *(f"{grade:5.1f}  {clause}\n" for clause, grade in ordered)]
+    lines = [
+        f"{len(found)} clauses, mean grade {mean:.1f}\n",
+        *(f"{grade:5.1f}  {clause}\n" for clause, grade in ordered),
+    ]
     REPORT.write_text("".join(lines), encoding="utf-8")
     assert {clause: grade for clause, grade in found.items() if grade > HIGHEST} == {}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
+from support.effort import examples
 from support.scenarios import ROUNDS, drafted
 from support.strategies import cases
 from support.text_checks import faults, lines
@@ -28,18 +29,24 @@ def test_scenario_text_has_no_fault(name: str, n: int) -> None:
 
 
 @given(cases())
-@settings(max_examples=25, deadline=None, suppress_health_check=SLOW_TO_DRAW, derandomize=True, phases=PHASES)
+@settings(
+    max_examples=examples(20, 200), deadline=None, suppress_health_check=SLOW_TO_DRAW, derandomize=True, phases=PHASES
+)
 def test_any_case_drafts_with_every_reference_closed_and_clean_words(facts: Facts) -> None:
     selection = select(LIBRARY, facts, compute(facts))
     agreement = assemble(LIBRARY, selection, facts)
     numbering = number(agreement)
     assert dangling(agreement, numbering) == []
-    wrong = [f"{i}: {', '.join(faults(t))}: {t}" for i, t in lines(agreement, numbering, own_words_only=True) if faults(t)]
+    wrong = [
+        f"{i}: {', '.join(faults(t))}: {t}" for i, t in lines(agreement, numbering, own_words_only=True) if faults(t)
+    ]
     assert wrong == []
 
 
 @given(cases())
-@settings(max_examples=10, deadline=None, suppress_health_check=SLOW_TO_DRAW, derandomize=True, phases=PHASES)
+@settings(
+    max_examples=examples(8, 50), deadline=None, suppress_health_check=SLOW_TO_DRAW, derandomize=True, phases=PHASES
+)
 def test_groups_have_exactly_one_clause_in_any_case(facts: Facts) -> None:
     selection = select(LIBRARY, facts, compute(facts))
     for name, members in LIBRARY.groups.items():

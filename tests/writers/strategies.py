@@ -31,7 +31,22 @@ STYLES: tuple[Style, ...] = ("decimal", "continuous")
 ALIGNS: tuple[Align, ...] = ("left", "right", "center")
 PAPERS: tuple[Paper, ...] = ("plain", "pleading")
 
-_WORDS = ("each", "party", "keeps", "what", "the", "schedule", "lists", "and", "pays", "on", "a", "day", "named", "here")
+_WORDS = (
+    "each",
+    "party",
+    "keeps",
+    "what",
+    "the",
+    "schedule",
+    "lists",
+    "and",
+    "pays",
+    "on",
+    "a",
+    "day",
+    "named",
+    "here",
+)
 
 
 class _Builder:
@@ -60,7 +75,11 @@ class _Builder:
 
     def text(self, node_id: str) -> tuple[Inline, ...]:
         """Give words that hold a mark for the node, and sometimes references between marks of their own."""
-        out: list[Inline] = [Text(f"mark{self.ids.index(node_id)}x {' '.join(self.random.choices(_WORDS, k=self.random.randint(1, 30)))}")]
+        out: list[Inline] = [
+            Text(
+                f"mark{self.ids.index(node_id)}x {' '.join(self.random.choices(_WORDS, k=self.random.randint(1, 30)))}"
+            )
+        ]
         for _ in range(self.random.choice((0, 0, 1, 2))):
             self.references += 1
             number = self.references
@@ -73,13 +92,18 @@ class _Builder:
     def build(self, kind: str, node_id: str, children: list[Shape], level: int) -> Block:
         """Make one block from its shape."""
         if kind == "paragraph":
-            heading: tuple[Inline, ...] = (Text(self.random.choice(("Payment", "What happens then?"))),) if self.random.random() < 0.5 else ()
+            heading: tuple[Inline, ...] = (
+                (Text(self.random.choice(("Payment", "What happens then?"))),) if self.random.random() < 0.5 else ()
+            )
             inner = tuple(self.build(*child, level + 1) for child in children)
             return Paragraph(node_id, "clause", level, self.text(node_id), heading, inner)
         if kind == "table":
             columns = self.random.randint(1, 5)
             rows = tuple(
-                Row(f"{node_id}.row{n}" if self.random.random() < 0.5 else "", tuple(self.text(node_id) for _ in range(columns)))
+                Row(
+                    f"{node_id}.row{n}" if self.random.random() < 0.5 else "",
+                    tuple(self.text(node_id) for _ in range(columns)),
+                )
                 for n in range(self.random.randint(0, 4))
             )
             total = Row("", tuple((Text("$1.00"),) for _ in range(columns))) if self.random.random() < 0.5 else None
@@ -98,7 +122,9 @@ def random_agreement(random: Random, numbering: Style, layout: Paper = "plain") 
     shapes = [(kind, builder.new_id(kind), builder.shape(1)) for kind in kinds]
     sections = tuple(
         Section(
-            node_id, "exhibit" if kind == "exhibit" else "article", (Text(f"Heading mark{builder.ids.index(node_id)}x"),),
+            node_id,
+            "exhibit" if kind == "exhibit" else "article",
+            (Text(f"Heading mark{builder.ids.index(node_id)}x"),),
             tuple(builder.build(block, block_id, children, 1) for block, block_id, children in blocks),
         )
         for kind, node_id, blocks in shapes

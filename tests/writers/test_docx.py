@@ -33,7 +33,7 @@ HOSTILE = (
     "שלום עולם مرحبا",
     "王小明 株式会社 김철수",
     "e\u0301 ﬁ 𝔸 👩‍👧 ½",
-    "=HYPERLINK(\"http://example.org\") REF _P_x \\r \\h",
+    '=HYPERLINK("http://example.org") REF _P_x \\r \\h',
 )
 SEPARATE = """
 import hashlib, sys
@@ -59,7 +59,9 @@ def _paragraphs(agreement: Agreement) -> list[Paragraph]:
 def test_another_process_with_another_hash_seed_gives_the_same_bytes(seed: str) -> None:
     root = Path(__file__).parents[2]
     command = [sys.executable, "-c", SEPARATE, str(root), str(root / "tests")]
-    out = subprocess.run(command, env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, text=True, check=True)
+    out = subprocess.run(
+        command, env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, text=True, check=True
+    )
     assert out.stdout.strip() == hashlib.sha256(_write(sample.agreement(), sample.DRAFT)[0]).hexdigest()
 
 
@@ -103,7 +105,9 @@ def test_no_break_space_ties_a_reference_to_its_word() -> None:
 def test_heading_runs_into_the_text_in_bold_with_one_full_stop() -> None:
     agreement = sample.agreement()
     question = Paragraph("q", "q", 1, (Text("Yes."),), (Text("Who pays?"),))
-    section = Section("s", "article", (Text("S"),), (question, Paragraph("n", "n", 1, (Text("No."),), (Text("Costs"),))))
+    section = Section(
+        "s", "article", (Text("S"),), (question, Paragraph("n", "n", 1, (Text("No."),), (Text("Costs"),)))
+    )
     document, numbering = _write(replace(agreement, sections=(*agreement.sections, section)))
     places = reading.by_bookmark(document)
     asked, plain = (places[numbering[i].bookmark] for i in ("q", "n"))
@@ -174,7 +178,11 @@ def test_map_part_holds_every_node_with_the_hash_of_its_text() -> None:
     assert set(nodes) == set(numbering.by_id)
     for node_id, entry in numbering.by_id.items():
         node = nodes[node_id]
-        assert (node.get("bookmark"), node.get("number"), node.get("label")) == (entry.bookmark, entry.full, entry.label)
+        assert (node.get("bookmark"), node.get("number"), node.get("label")) == (
+            entry.bookmark,
+            entry.full,
+            entry.label,
+        )
         if node.get("kind") in {"paragraph", "plain", "table", "article", "exhibit"}:
             assert node.get("hash") == inline.text_hash(reading.text(places[entry.bookmark]))
 
@@ -269,12 +277,19 @@ def test_signature_block_holds_together() -> None:
     document, numbering = _write(agreement)
     places = reading.by_bookmark(document)
     everything = list(places[numbering["signatures.read"].bookmark].getroottree().getroot().iter(f"{reading.W}p"))
-    signatures = [b for s in agreement.sections for b in s.blocks if isinstance(b, Signature)]
-    for block in signatures:
+    blocks = [b for s in agreement.sections for b in s.blocks]
+    together = 0
+    for block, following in pairwise(blocks):
+        if not isinstance(block, Signature):
+            continue
         size = 3 + bool(block.statement) + len(block.lines[1:])
         start = everything.index(places[numbering[block.id].bookmark])
         block_paragraphs = everything[start : start + size]
-        assert [reading.has(p, "keepNext") for p in block_paragraphs] == [True] * (size - 1) + [False]
+        # Both parties sign one page; who signs with words of their own may sign the next.
+        leads = isinstance(following, Signature) and not following.statement
+        assert [reading.has(p, "keepNext") for p in block_paragraphs] == [True] * (size - 1) + [leads]
+        together += leads
+    assert together == 1
     leading = places[numbering["signatures.read"].bookmark]
     assert reading.has(leading, "keepNext")
     styles = reading.tree(document, "word/styles.xml")
@@ -297,22 +312,33 @@ def test_notice_is_boxed_and_place_leaves_an_empty_area() -> None:
 
 def test_blank_is_a_visible_line() -> None:
     document, numbering = _write(sample.agreement(rows=1))
-    assert "separated on ______" in reading.text(reading.by_bookmark(document)[numbering["background.parties"].bookmark])
+    assert "separated on ______" in reading.text(
+        reading.by_bookmark(document)[numbering["background.parties"].bookmark]
+    )
 
 
 def test_contents_list_every_section_with_a_link() -> None:
     agreement = sample.agreement(rows=1)
     document, numbering = _write(agreement)
-    links = [(link.get(f"{reading.W}anchor"), reading.text(link)) for link in reading.tree(document).iter(f"{reading.W}hyperlink")]
-    assert links == [
-        (numbering[s.id].bookmark, f"{numbering[s.id].label}\t{inline.plain(s.heading, numbering)}") for s in agreement.sections
+    links = [
+        (link.get(f"{reading.W}anchor"), reading.text(link))
+        for link in reading.tree(document).iter(f"{reading.W}hyperlink")
     ]
-    assert any(instruction.startswith("TOC") and "\\n" in instruction for instruction, _ in reading.fields(reading.tree(document)))
+    assert links == [
+        (numbering[s.id].bookmark, f"{numbering[s.id].label}\t{inline.plain(s.heading, numbering)}")
+        for s in agreement.sections
+    ]
+    assert any(
+        instruction.startswith("TOC") and "\\n" in instruction
+        for instruction, _ in reading.fields(reading.tree(document))
+    )
 
 
 def test_exhibit_begins_a_page_by_its_style() -> None:
     styles = reading.tree(_write(sample.agreement(rows=1))[0], "word/styles.xml")
-    found = styles.find(f"{reading.W}style[@{reading.W}styleId='ExhibitHeading']/{reading.W}pPr/{reading.W}pageBreakBefore")
+    found = styles.find(
+        f"{reading.W}style[@{reading.W}styleId='ExhibitHeading']/{reading.W}pPr/{reading.W}pageBreakBefore"
+    )
     assert found is not None
 
 
@@ -392,5 +418,8 @@ def test_amounts_get_room_for_their_longest_cell() -> None:
 
 
 def test_bookmark_ids_count_up_in_document_order() -> None:
-    ids = [int(m.get(f"{reading.W}id", "0")) for m in reading.tree(_write(sample.agreement())[0]).iter(f"{reading.W}bookmarkStart")]
+    ids = [
+        int(m.get(f"{reading.W}id", "0"))
+        for m in reading.tree(_write(sample.agreement())[0]).iter(f"{reading.W}bookmarkStart")
+    ]
     assert all(later == earlier + 1 for earlier, later in pairwise(ids))

@@ -77,7 +77,11 @@ def test_tables_have_captions_and_scoped_headers() -> None:
 
 
 def test_filled_values_carry_the_path_of_their_fact() -> None:
-    found = {span.get("data-source"): span.text_content() for span in _page(sample.agreement()).iter("span") if span.get("data-source")}
+    found = {
+        span.get("data-source"): span.text_content()
+        for span in _page(sample.agreement()).iter("span")
+        if span.get("data-source")
+    }
     assert found["child_support.amount"] == "$1,250.00"
     assert found["figures.equalization"] == "$18,437.50"
     assert set(found["separation.date"]) == {"_"}
@@ -91,7 +95,8 @@ def test_banner_shows_only_while_not_ready_and_the_mark_always() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["<script>alert(1)</script>", "\"><img src=x onerror='y'>", "a & b &amp; c", "</style></title>", "שלום 王小明"]
+    "text",
+    ["<script>alert(1)</script>", "\"><img src=x onerror='y'>", "a & b &amp; c", "</style></title>", "שלום 王小明"],
 )
 def test_hostile_text_is_only_text(text: str) -> None:
     agreement = sample.with_text(text)

@@ -57,18 +57,30 @@ FAULTS = [
     (DOCUMENT, FIRST_MARK, FIRST_MARK + TRACKED.format(1, "A", "January"), "has the date"),
     (DOCUMENT, FIRST_MARK, FIRST_MARK + TRACKED.format(1, "A", "2026-01-01T00:00:00Z") * 2, "revision id 1"),
     (
-        DOCUMENT, FIRST_MARK,
-        FIRST_MARK + '<w:del w:id="1" w:author="A"><w:r><w:t>old</w:t></w:r></w:del>', "in deleted text",
+        DOCUMENT,
+        FIRST_MARK,
+        FIRST_MARK + '<w:del w:id="1" w:author="A"><w:r><w:t>old</w:t></w:r></w:del>',
+        "in deleted text",
     ),
     (DOCUMENT, "<w:tblGrid>", "<w:tblGrid><w:gridCol/>", "columns where its grid has"),
     (DOCUMENT, "</w:tbl>", "<w:tr/></w:tbl>", "row has no cells"),
     (DOCUMENT, "<w:tcPr>", '<w:tcPr><w:gridSpan w:val="0"/>', "spans no column"),
-    (DOCUMENT, "</w:p></w:tc>", "</w:p><w:tbl><w:tblGrid><w:gridCol/></w:tblGrid></w:tbl></w:tc>", "does not end with a paragraph"),
+    (
+        DOCUMENT,
+        "</w:p></w:tc>",
+        "</w:p><w:tbl><w:tblGrid><w:gridCol/></w:tblGrid></w:tbl></w:tc>",
+        "does not end with a paragraph",
+    ),
     (DOCUMENT, '<w:pStyle w:val="Caption"/>', '<w:pStyle w:val="Para1"/>', "preceded by an unnumbered"),
     (DOCUMENT, '<w:pStyle w:val="ClosingLine"/>', '<w:pStyle w:val="Para1"/>', "end with an unnumbered"),
     (DOCUMENT, "</w:sectPr>", "</w:sectPr><w:p/>", "section properties are not the last"),
     (DOCUMENT, 'r:id="rId5"', 'r:id="rId99"', "relationship 'rId99'"),
-    (DOCUMENT, "<w:document ", '<w:document xmlns:mc="http://schemas.openxmlformats.org/markup-compatibility/2006" mc:Ignorable="w14" ', "prefix 'w14'"),
+    (
+        DOCUMENT,
+        "<w:document ",
+        '<w:document xmlns:mc="http://schemas.openxmlformats.org/markup-compatibility/2006" mc:Ignorable="w14" ',
+        "prefix 'w14'",
+    ),
     (DOCUMENT, "<w:p>", '<w:p w:rsidR="00000001">', "revision session id"),
     (DOCUMENT, "?>\n", "?>\n<!DOCTYPE w:document>", "document type"),
     (STYLES, '<w:basedOn w:val="TableText"/>', '<w:basedOn w:val="TableHead"/>', "based on itself"),
@@ -89,7 +101,12 @@ FAULTS = [
     ("word/_rels/document.xml.rels", 'Target="styles.xml"', 'Target="absent.xml"', "word/absent.xml"),
     ("word/_rels/document.xml.rels", 'Id="rId2"', 'Id="rId1"', "relationship rId1 twice"),
     ("[Content_Types].xml", '"/word/styles.xml"', '"/word/gone.xml"', "/word/gone.xml"),
-    ("[Content_Types].xml", '<Override PartName="/word/fontTable.xml"', '<Override PartName="/word/styles.xml"', "twice"),
+    (
+        "[Content_Types].xml",
+        '<Override PartName="/word/fontTable.xml"',
+        '<Override PartName="/word/styles.xml"',
+        "twice",
+    ),
 ]
 
 
@@ -97,7 +114,9 @@ def test_good_file_has_no_fault() -> None:
     assert lint(pack(GOOD)) == []
 
 
-@pytest.mark.parametrize(("part", "old", "new", "words"), FAULTS, ids=[f"{n}-{fault[3][:30]}" for n, fault in enumerate(FAULTS)])
+@pytest.mark.parametrize(
+    ("part", "old", "new", "words"), FAULTS, ids=[f"{n}-{fault[3][:30]}" for n, fault in enumerate(FAULTS)]
+)
 def test_planted_fault_is_found(part: str, old: str, new: str, words: str) -> None:
     source = GOOD[part].decode()
     assert old in source

@@ -63,7 +63,10 @@ def test_banner_stands_first_while_not_ready() -> None:
     assert _text(agreement).endswith("[Round 3 · 7f3a91c2]\n")
 
 
-@given(st.text(st.characters(codec="utf-8", exclude_characters="\u00a0", exclude_categories=("Cc", "Cs", "Zs"))), st.integers(2, 40))
+@given(
+    st.text(st.characters(codec="utf-8", exclude_characters="\u00a0", exclude_categories=("Cc", "Cs", "Zs"))),
+    st.integers(2, 40),
+)
 def test_wrapping_loses_no_sign_and_keeps_the_width(text: str, width: int) -> None:
     lines = wrap(text, width)
     assert "".join(lines) == text

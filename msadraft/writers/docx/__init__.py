@@ -10,7 +10,7 @@ from msadraft.writers.docx.layout import PAGE_HEIGHT, PAGE_WIDTH, PLAIN, PLEADIN
 from msadraft.writers.docx.package import pack
 from msadraft.writers.stamp import Stamp
 
-__all__ = ["document_parts", "layout_of", "write_docx"]
+__all__ = ["body_of", "document_parts", "layout_of", "write_docx"]
 
 
 def write_docx(agreement: Agreement, numbering: Numbering, stamp: Stamp) -> bytes:
@@ -27,15 +27,21 @@ def layout_of(agreement: Agreement) -> Layout:
     return PLEADING if agreement.layout == "pleading" else PLAIN
 
 
+def body_of(agreement: Agreement, numbering: Numbering) -> str:
+    """Give the XML of the first page and of all that follows, without the section properties at its end."""
+    layout = layout_of(agreement)
+    body = Body(agreement, numbering, layout)
+    first = pleading.pleading_front(body) if layout.pleading else front.plain_front(body)
+    return first + body.xml()
+
+
 def document_parts(
     agreement: Agreement, numbering: Numbering, stamp: Stamp, body_xml: str | None = None
 ) -> dict[str, bytes]:
     """Give every part of the package by name. `body_xml` takes the place of the whole body, for a marked-up copy."""
     layout = layout_of(agreement)
     if body_xml is None:
-        body = Body(agreement, numbering, layout)
-        first = pleading.pleading_front(body) if layout.pleading else front.plain_front(body)
-        body_xml = first + body.xml()
+        body_xml = body_of(agreement, numbering)
     texts = {
         "[Content_Types].xml": parts.content_types(),
         "_rels/.rels": parts.package_relations(),

@@ -10,16 +10,17 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from msadraft.agreement.numbering import Numbering
-from msadraft.tree import Agreement, Block, Inline, Paragraph, Plain, Section, Signature, Table, Text
+from msadraft.tree import Agreement, Block, Inline, Paragraph, Plain, Section, Signature, Table, Text, walk
 from msadraft.writers.docx import xml
-from msadraft.writers.docx.columns import column_widths
-from msadraft.writers.docx.layout import EXHIBIT_HEADING, HALF, PITCH, TEXT_WIDTH, Layout
+from msadraft.writers.docx.columns import column_widths, lines_of
+from msadraft.writers.docx.layout import EXHIBIT_HEADING, HALF, LEVELS, PITCH, TEXT_WIDTH, Layout
 from msadraft.writers.inline import BLANK, pieces, plain, stop
 
 PLACE_HEIGHT = 10 * PITCH
 _PLACE_WORDS = "This space is kept free."
-_CELL_MARGINS = 180
-_AFTER_TABLE = 240
+_CELL_MARGINS = 140
+_APART = 240
+_SMALL_TABLE = 6  # rows; a table of no more is not split over two pages
 _SHADE, _BAND = "EFEFEF", "F7F7F7"
 _DEFAULT_LINES = ("Date",)
 
@@ -27,6 +28,14 @@ _RUN_PROPERTIES = {
     (bold, italic): xml.run_properties(bold=bold, italic=italic) for bold in (False, True) for italic in (False, True)
 }
 _BLANK_RUN = xml.run(BLANK, xml.run_properties(style="Blank"))
+
+
+def _held(section: Section, following: Section | None) -> frozenset[str]:
+    """Give the blocks that stay with the next one, so that no page holds only the last line before a page break."""
+    if following is not None and following.kind == "article":
+        return frozenset()
+    last = [block.id for block in walk(section.blocks)][-2:]
+    return frozenset(last if following is None else last[:1])
 
 
 class Body:
@@ -38,13 +47,16 @@ class Body:
         self.layout = layout
         self._bookmarks = 0
         self._exhibit = False
-        self._after_table = False
+        self._stand_apart = False
+        self._held: frozenset[str] = frozenset()
 
     def xml(self) -> str:
         """Give all sections and the closing line after them."""
         out: list[str] = []
-        for section in self.agreement.sections:
-            self.section(section, out)
+        for section, following in pairwise((*self.agreement.sections, None)):
+            if section is not None:
+                self._held = _held(section, following)
+                self.section(section, out)
         exhibits = any(section.kind == "exhibit" for section in self.agreement.sections)
         ending = "End of the agreement and its exhibits" if exhibits else "End of the agreement"
         # The last paragraph is never a numbered one: a tracked change of it could not be resolved cleanly.
@@ -71,13 +83,13 @@ class Body:
         return xml.bookmarked(self.numbering[node_id].bookmark, self._bookmarks, content)
 
     def properties(self, style: str, *, keep_next: bool = False, left: int = 0, right: int = 0) -> str:
-        """Give the properties of a paragraph; one that follows a table stands off from it."""
-        apart = self._after_table and not self.layout.pleading
-        self._after_table = False
+        """Give the properties of a paragraph; one that follows a table or a signature stands off from it."""
+        apart = self._stand_apart and not self.layout.pleading
+        self._stand_apart = False
         return xml.paragraph_properties(
             style=style,
             keep_next=keep_next,
-            spacing=f'<w:spacing w:before="{_AFTER_TABLE}"/>' if apart else "",
+            spacing=f'<w:spacing w:before="{_APART}"/>' if apart else "",
             indent=xml.indent(left, right) if left else "",
         )
 
@@ -86,7 +98,7 @@ class Body:
         self._exhibit = section.kind == "exhibit"
         style = "ExhibitHeading" if self._exhibit else "Heading1"
         heading = self.marked(section.id, self.runs(section.heading))
-        self._after_table = False
+        self._stand_apart = False
         out.append(xml.paragraph(xml.paragraph_properties(style=style), heading))
         self.blocks(section.blocks, 0, out)
 
@@ -94,11 +106,12 @@ class Body:
         """Add `blocks`, which stand in a paragraph of `level` (0: in a section), to `out`."""
         for block, following in pairwise((*blocks, None)):
             if block is not None:
-                # A paragraph stays with the table or the signature that it leads to.
-                self.block(block, level, out, leads=isinstance(following, Table | Signature))
+                # A paragraph stays with the table, the signature or the unnumbered words that it leads to.
+                self.block(block, level, out, following)
 
-    def block(self, block: Block, level: int, out: list[str], leads: bool) -> None:
+    def block(self, block: Block, level: int, out: list[str], following: Block | None) -> None:
         """Add one block and its children to `out`."""
+        leads = isinstance(following, Table | Signature | Plain) or block.id in self._held
         match block:
             case Paragraph():
                 prefix = "ExhibitPara" if self._exhibit else "Para"
@@ -110,7 +123,9 @@ class Body:
             case Table():
                 self.table(block, level, out)
             case Signature():
-                self.signature(block, out)
+                # Those who sign together stay on one page; what has words of its own may go to the next.
+                together = isinstance(following, Signature) and not following.statement
+                self.signature(block, out, leads=together or (following is None and block.id in self._held))
 
     def paragraph_runs(self, block: Paragraph) -> str:
         """Give the runs of a numbered paragraph, its heading run in."""
@@ -139,7 +154,7 @@ class Body:
             )
             area = xml.row(xml.cell(width, inside, borders=sides), height=PLACE_HEIGHT, rule="exact")
             out.append(xml.table(area, (width,), style="PageGrid", left=left))
-            self._after_table = True
+            self._stand_apart = True
 
     def table(self, table: Table, level: int, out: list[str]) -> None:
         """Add an unnumbered caption and a table whose header row repeats on every page."""
@@ -149,19 +164,24 @@ class Body:
         out.append(xml.paragraph(self.properties("Caption", left=left), caption))
         kind = "Schedule" if self._exhibit else "Table"
         rows = [self._row(table, table.header, widths, f"{kind}Head", header=True)]
+        count = len(table.rows) + (table.total is not None)
         for place, row in enumerate(table.rows, 1):
-            last = place == len(table.rows) and table.total is not None
+            keep = place < count and (count <= _SMALL_TABLE or place >= count - 1)
             style = f"{kind}Text"
-            rows.append(self._row(table, row.cells, widths, style, row_id=row.id, keep=last, banded=place % 2 == 0))
+            rows.append(self._row(table, row.cells, widths, style, row_id=row.id, keep=keep, banded=place % 2 == 0))
         if table.total is not None:
             rows.append(self._row(table, table.total.cells, widths, f"{kind}Text", row_id=table.total.id, total=True))
         out.append(
             xml.table(
-                "".join(rows), widths, style="Schedule", left=left, caption=plain(table.caption, self.numbering),
+                "".join(rows),
+                widths,
+                style="Schedule",
+                left=left,
+                caption=plain(table.caption, self.numbering),
                 first_row=True,
             )
         )
-        self._after_table = True
+        self._stand_apart = True
 
     def _row(
         self,
@@ -177,34 +197,46 @@ class Body:
         banded: bool = False,
     ) -> str:
         out = []
+        lines = 1
         pleading = self.layout.pleading
         # On numbered paper shade parts the rows, because a rule would add to their height.
         borders = xml.border("top", 6) if total and not pleading else ""
         shade = _SHADE if total and pleading else _BAND if banded and pleading else ""
         for column, width in enumerate(widths):
-            runs = self.runs(cells[column], bold=total) if column < len(cells) else ""
+            content = cells[column] if column < len(cells) else ()
+            runs = self.runs(content, bold=total)
+            if pleading:
+                room = width - _CELL_MARGINS
+                lines = max(
+                    lines, lines_of(plain(content, self.numbering), room, self._type_size(), bold=header or total)
+                )
             if column == 0 and row_id:
                 runs = self.marked(row_id, runs)
             align = table.align[column] if column < len(table.align) else "left"
-            properties = xml.paragraph_properties(
-                style=style, keep_next=keep, align="" if align == "left" else align
-            )
+            properties = xml.paragraph_properties(style=style, keep_next=keep, align="" if align == "left" else align)
             out.append(
                 xml.cell(
-                    width, xml.paragraph(properties, runs), borders=borders, shade=shade,
+                    width,
+                    xml.paragraph(properties, runs),
+                    borders=borders,
+                    shade=shade,
                     valign="bottom" if header or pleading else "",
                 )
             )
-        return xml.row("".join(out), height=PITCH if pleading else 0, header=header)
+        # Two lines of a cell take one numbered line, so the row is as high as a whole number of those.
+        return xml.row("".join(out), height=-(-lines // 2) * PITCH if pleading else 0, header=header)
+
+    def _type_size(self) -> int:
+        return 21 if self._exhibit else 24
 
     def _widths(self, table: Table, available: int) -> tuple[int, ...]:
         rows = [table.header, *(row.cells for row in table.rows), *((table.total.cells,) if table.total else ())]
         count = max(len(cells) for cells in rows)
         columns = [[plain(cells[n], self.numbering) for cells in rows if n < len(cells)] for n in range(count)]
         stiff = [n < len(table.align) and table.align[n] != "left" for n in range(count)]
-        return column_widths(columns, stiff, available, 21 if self._exhibit else 24, _CELL_MARGINS)
+        return column_widths(columns, stiff, available, self._type_size(), _CELL_MARGINS)
 
-    def signature(self, block: Signature, out: list[str]) -> None:
+    def signature(self, block: Signature, out: list[str], leads: bool) -> None:
         """Add a signature block. Each of its paragraphs but the last stays with the next, so it never splits."""
         lines = block.lines or _DEFAULT_LINES
         parts: list[tuple[str, str]] = []
@@ -215,10 +247,18 @@ class Body:
         if block.capacity:
             parts.append(("SignatureName", self.runs(block.capacity)))
         parts.extend(("SignatureName", xml.run(f"{line}:  \t")) for line in lines[1:])
-        for place, (style, runs) in enumerate(parts):
-            keep = place < len(parts) - 1
-            content = self.marked(block.id, runs) if place == 0 else runs
-            out.append(xml.paragraph(self.properties(style, keep_next=keep), content))
+        self._stand_apart = False  # the line to sign on has room above it as it is
+        # The lines under a signature are single-spaced: what follows shall be level with a line number again.
+        odd = self.layout.pleading and sum(style == "SignatureName" for style, _ in parts) % 2 == 1
+        for place, (style, runs) in enumerate(parts, 1):
+            last = place == len(parts)
+            properties = xml.paragraph_properties(
+                style=style,
+                keep_next=leads or not last,
+                spacing=xml.spacing(0, 0, PITCH, "exact") if odd and last else "",
+            )
+            out.append(xml.paragraph(properties, self.marked(block.id, runs) if place == 1 else runs))
+        self._stand_apart = True
 
     def contents(self) -> str:
         """Give the table of contents: articles and exhibits, linked, without page numbers that could go stale."""
@@ -232,7 +272,7 @@ class Body:
             wide = section.kind == "exhibit"
             properties = xml.paragraph_properties(
                 style="TOC1",
-                tabs=xml.tab_stops(("clear", 648, ""), ("left", EXHIBIT_HEADING, "")) if wide else "",
+                tabs=xml.tab_stops(("clear", LEVELS[0][0], ""), ("left", EXHIBIT_HEADING, "")) if wide else "",
                 indent=xml.indent(EXHIBIT_HEADING, 0, EXHIBIT_HEADING) if wide else "",
                 spacing=f'<w:spacing w:after="{HALF}"/>' if odd and place == len(sections) - 1 else "",
             )
@@ -249,4 +289,3 @@ class Body:
                 line += '<w:r><w:fldChar w:fldCharType="end"/></w:r>'
             out.append(xml.paragraph(properties, line))
         return "".join(out)
-

@@ -18,7 +18,7 @@ PITCH = 480
 HALF = 240
 
 # Left edge of the text and width of the number, by level; level 0 is a heading.
-LEVELS = {0: (648, 648), 1: (648, 648), 2: (1224, 576), 3: (1872, 648)}
+LEVELS = {0: (720, 720), 1: (720, 720), 2: (1296, 576), 3: (1944, 648)}
 EXHIBIT_HEADING = 1368
 
 

@@ -28,7 +28,18 @@ _BOOKMARK = re.compile(r"_[A-Za-z0-9_]{1,39}")
 _DAY_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
 _TARGET = re.compile(r"\b(?:REF|PAGEREF)\s+(\S+)")
 _BANNED_SWITCH = re.compile(r"\\[wr]\b")
-_REVISIONS = ("ins", "del", "moveFrom", "moveTo", "rPrChange", "pPrChange", "trPrChange", "tblPrChange", "cellIns", "cellDel")
+_REVISIONS = (
+    "ins",
+    "del",
+    "moveFrom",
+    "moveTo",
+    "rPrChange",
+    "pPrChange",
+    "trPrChange",
+    "tblPrChange",
+    "cellIns",
+    "cellDel",
+)
 _NUMBER_FORMATS = {"decimal", "upperLetter", "lowerLetter", "upperRoman", "lowerRoman", "bullet", "none"}
 _PARENTS = {
     "p": {"body", "tc", "hdr", "ftr", "ins", "del", "sdtContent", "comment", "footnote", "endnote"},
@@ -144,7 +155,9 @@ class _Linter:
                 target = entry.get("Target", "")
                 if entry.get("TargetMode") == "External":
                     continue
-                path = target.lstrip("/") if target.startswith("/") else posixpath.normpath(posixpath.join(base, target))
+                path = (
+                    target.lstrip("/") if target.startswith("/") else posixpath.normpath(posixpath.join(base, target))
+                )
                 if path not in self.data:
                     yield f"{name}: points to {path}, which is not in the archive"
             if owner in self.trees:
@@ -202,7 +215,7 @@ class _Linter:
         where = "word/numbering.xml"
         styles = {_value(element, "styleId") for element in self._style_elements()}
         order = [_local(child) for child in tree]
-        if "num" in order and "abstractNum" in order[order.index("num"):]:
+        if "num" in order and "abstractNum" in order[order.index("num") :]:
             yield f"{where}: a definition stands after the first use"
         definitions = [_value(element, "abstractNumId") for element in tree.iter(_w("abstractNum"))]
         for identity in _twice(definitions):

@@ -164,7 +164,10 @@ def fonts() -> str:
 
 
 def _levels(top: tuple[str, ...]) -> str:
-    spare = (xml.level(depth, "decimal", f"%{depth + 1}.", left=2520 + 360 * depth, hanging=360) for depth in range(len(top), 9))
+    spare = (
+        xml.level(depth, "decimal", f"%{depth + 1}.", left=2520 + 360 * depth, hanging=360)
+        for depth in range(len(top), 9)
+    )
     return "".join((*top, *spare))
 
 
@@ -194,9 +197,7 @@ def numbering_part(agreement: Agreement) -> str:
         lists = [_levels((heading,)), _levels(_body_levels(0, "%1.", "decimal", "Para"))]
     lists.append(_levels((exhibit, *_body_levels(1, "%1-%2", "decimal", "ExhibitPara"))))
     definitions = "".join(xml.abstract_list(n, levels) for n, levels in enumerate(lists, 1))
-    uses = "".join(
-        f'<w:num w:numId="{n}"><w:abstractNumId w:val="{n}"/></w:num>' for n in range(1, len(lists) + 1)
-    )
+    uses = "".join(f'<w:num w:numId="{n}"><w:abstractNumId w:val="{n}"/></w:num>' for n in range(1, len(lists) + 1))
     return f'{xml.DECLARATION}<w:numbering xmlns:w="{xml.W}">{definitions}{uses}</w:numbering>'
 
 
@@ -212,31 +213,56 @@ def styles(agreement: Agreement, layout: Layout) -> str:
 
     def built_in(name: str, style_id: str, nxt: str, priority: int, paragraph: str, run: str = "") -> str:
         return xml.style(
-            "paragraph", name, based_on="Normal", next_style=nxt, priority=priority, quick=True, custom=False,
-            paragraph=paragraph, run=run, style_id=style_id,
+            "paragraph",
+            name,
+            based_on="Normal",
+            next_style=nxt,
+            priority=priority,
+            quick=True,
+            custom=False,
+            paragraph=paragraph,
+            run=run,
+            style_id=style_id,
         )
 
     big = 24 if layout.pleading else 26
     out = [
         xml.style(
-            "paragraph", "Normal", custom=False, default=True, quick=True,
+            "paragraph",
+            "Normal",
+            custom=False,
+            default=True,
+            quick=True,
             paragraph=p(widow_control=not layout.pleading, spacing=space()),
         ),
         xml.style("character", "Default Paragraph Font", custom=False, default=True, priority=1),
         xml.style(
-            "table", "Normal Table", custom=False, default=True, priority=99, style_id="TableNormal",
+            "table",
+            "Normal Table",
+            custom=False,
+            default=True,
+            priority=99,
+            style_id="TableNormal",
             rest='<w:tblPr><w:tblInd w:w="0" w:type="dxa"/><w:tblCellMar><w:top w:w="0" w:type="dxa"/>'
             '<w:left w:w="0" w:type="dxa"/><w:bottom w:w="0" w:type="dxa"/><w:right w:w="0" w:type="dxa"/>'
             "</w:tblCellMar></w:tblPr>",
         ),
         xml.style("numbering", "No List", custom=False, default=True, priority=99),
         built_in(
-            "Title", "Title", "Unnumbered", 10,
-            p(keep_next=True, keep_lines=True, spacing=space(360, 240), align="center"), r(bold=True, size=32),
+            "Title",
+            "Title",
+            "Unnumbered",
+            10,
+            p(keep_next=True, keep_lines=True, spacing=space(360, 240), align="center"),
+            r(bold=True, size=32),
         ),
         built_in(
-            "heading 1", "Heading1", "Para1", 9,
-            p(keep_next=True, keep_lines=True, list_id=1, spacing=space(320, 120), outline=0), r(bold=True, size=big),
+            "heading 1",
+            "Heading1",
+            "Para1",
+            9,
+            p(keep_next=True, keep_lines=True, list_id=1, spacing=space(320, 120), outline=0),
+            r(bold=True, size=big),
         ),
     ]
     for n in (1, 2, 3):
@@ -248,9 +274,16 @@ def styles(agreement: Agreement, layout: Layout) -> str:
         )
     out.append(
         body(
-            "Exhibit Heading", nxt="ExhibitPara1", run=r(bold=True, size=big + 2),
+            "Exhibit Heading",
+            nxt="ExhibitPara1",
+            run=r(bold=True, size=big + 2),
             paragraph=p(
-                keep_next=True, keep_lines=True, page_break_before=True, list_id=exhibits, spacing=space(0, 200), outline=0
+                keep_next=True,
+                keep_lines=True,
+                page_break_before=True,
+                list_id=exhibits,
+                spacing=space(0, 200),
+                outline=0,
             ),
         )
     )
@@ -272,7 +305,13 @@ def _other_styles(layout: Layout) -> str:
 
     def built_in(name: str, style_id: str, priority: int, paragraph: str, run: str = "") -> str:
         return xml.style(
-            "paragraph", name, based_on="Normal", priority=priority, custom=False, paragraph=paragraph, run=run,
+            "paragraph",
+            name,
+            based_on="Normal",
+            priority=priority,
+            custom=False,
+            paragraph=paragraph,
+            run=run,
             style_id=style_id,
         )
 
@@ -287,13 +326,21 @@ def _other_styles(layout: Layout) -> str:
         (
             body("Unnumbered", paragraph=p(spacing=space())),
             body(
-                "Notice", nxt="Unnumbered",
-                paragraph=p(keep_lines=True, borders=box, shade="" if layout.pleading else "F7F7F7",
-                            spacing=space(160, 200), indent=xml.indent(144, 144)),
+                "Notice",
+                nxt="Unnumbered",
+                paragraph=p(
+                    keep_lines=True,
+                    borders=box,
+                    shade="" if layout.pleading else "F7F7F7",
+                    spacing=space(160, 200),
+                    indent=xml.indent(144, 144),
+                ),
             ),
             body("Place", nxt="Unnumbered", paragraph=p(keep_next=True, keep_lines=True, spacing=space(200, 80))),
             body("Place Inside", paragraph=p(spacing=space(40, 0, single=True)), run=r(italic=True, size=20)),
-            built_in("caption", "Caption", 35, p(keep_next=True, keep_lines=True, spacing=space(160, 80)), r(bold=True)),
+            built_in(
+                "caption", "Caption", 35, p(keep_next=True, keep_lines=True, spacing=space(160, 80)), r(bold=True)
+            ),
             body("Table Text", paragraph=p(spacing=space(0, 0, single=True))),
             body("Table Head", based_on="TableText", paragraph=p(keep_next=True), run=r(bold=True)),
             body("Schedule Text", based_on="TableText", run=r(size=21)),
@@ -301,62 +348,108 @@ def _other_styles(layout: Layout) -> str:
             body("Filer", paragraph=p(spacing=space(0, 0, single=True))),
             body(
                 "Court",
-                paragraph=p(keep_next=True, keep_lines=True, borders="" if layout.pleading else rule,
-                            spacing=space(240, 60), align="center" if layout.pleading else ""),
+                paragraph=p(
+                    keep_next=True,
+                    keep_lines=True,
+                    borders="" if layout.pleading else rule,
+                    spacing=space(240, 60),
+                    align="center" if layout.pleading else "",
+                ),
                 run=r(bold=True),
             ),
             body(
                 "Case Line",
-                paragraph=p(keep_lines=True, tabs=xml.tab_stops(("left", 1872, "")), spacing=space(60, 0, single=not layout.pleading),
-                            indent="" if layout.pleading else xml.indent(1872, 0, 1872)),
+                paragraph=p(
+                    keep_lines=True,
+                    tabs=xml.tab_stops(("left", 1872, "")),
+                    spacing=space(60, 0, single=not layout.pleading),
+                    indent="" if layout.pleading else xml.indent(1872, 0, 1872),
+                ),
             ),
             built_in(
-                "TOC Heading", "TOCHeading", 39, p(keep_next=True, keep_lines=True, spacing=space(120, 80)), r(bold=True)
+                "TOC Heading",
+                "TOCHeading",
+                39,
+                p(keep_next=True, keep_lines=True, spacing=space(120, 80)),
+                r(bold=True),
             ),
             built_in(
-                "toc 1", "TOC1", 39,
-                p(tabs=xml.tab_stops(("left", 648, "")), spacing=space(0, 30, single=True), indent=xml.indent(648, 0, 648)),
+                "toc 1",
+                "TOC1",
+                39,
+                p(
+                    tabs=xml.tab_stops(("left", LEVELS[0][0], "")),
+                    spacing=space(0, 30, single=True),
+                    indent=xml.indent(LEVELS[0][0], 0, LEVELS[0][1]),
+                ),
             ),
             body(
-                "Signature Text", nxt="SignatureLine",
+                "Signature Text",
+                nxt="SignatureLine",
                 paragraph=p(keep_next=True, keep_lines=True, spacing=space(200, 0)),
             ),
             body(
-                "Signature Line", nxt="SignatureName",
+                "Signature Line",
+                nxt="SignatureName",
                 paragraph=p(
-                    keep_next=True, keep_lines=True,
+                    keep_next=True,
+                    keep_lines=True,
                     spacing=xml.spacing(PITCH, 0, PITCH, "exact") if layout.pleading else space(520, 20),
-                    tabs=xml.tab_stops(("left", 2880, "underscore"), ("left", 3888, ""), ("right", TEXT_WIDTH, "underscore")),
+                    tabs=xml.tab_stops(
+                        ("left", 2880, "underscore"), ("left", 3888, ""), ("right", TEXT_WIDTH, "underscore")
+                    ),
                 ),
             ),
             body(
                 "Signature Name",
-                paragraph=p(keep_lines=True, spacing=space(0, 0, single=True), indent=xml.indent(3888),
-                            tabs=xml.tab_stops(("right", TEXT_WIDTH, "underscore"))),
+                paragraph=p(
+                    keep_lines=True,
+                    spacing=space(0, 0, single=True),
+                    indent=xml.indent(3888),
+                    tabs=xml.tab_stops(("right", TEXT_WIDTH, "underscore")),
+                ),
             ),
             built_in("header", "Header", 99, p(spacing=xml.spacing(0, 0, 240))),
             built_in(
-                "footer", "Footer", 99,
-                p(tabs=xml.tab_stops(("center", TEXT_WIDTH // 2, ""), ("right", TEXT_WIDTH, "")),
-                  spacing=xml.spacing(0, 0, 240, "exact" if layout.pleading else "auto")),
+                "footer",
+                "Footer",
+                99,
+                p(
+                    tabs=xml.tab_stops(("center", TEXT_WIDTH // 2, ""), ("right", TEXT_WIDTH, "")),
+                    spacing=xml.spacing(0, 0, 240, "exact" if layout.pleading else "auto"),
+                ),
                 r(size=20),
             ),
-            body("Banner", based_on="Header", paragraph=p(keep_lines=True, align="center"), run=r(bold=True, color=_BANNER, size=20)),
-            body("Closing Line", paragraph=p(keep_lines=True, spacing=space(240, 0, single=True), align="center"), run=r(italic=True, size=20)),
+            body(
+                "Banner",
+                based_on="Header",
+                paragraph=p(keep_lines=True, align="center"),
+                run=r(bold=True, color=_BANNER, size=20),
+            ),
+            body(
+                "Closing Line",
+                paragraph=p(keep_lines=True, spacing=space(240, 0, single=not layout.pleading), align="center"),
+                run=r(italic=True, size=20),
+            ),
             xml.style("character", "Blank", run=r(shade="EDEDED")),
             xml.style(
-                "table", "Schedule", based_on="TableNormal",
+                "table",
+                "Schedule",
+                based_on="TableNormal",
                 rest="<w:tblPr><w:tblBorders>"
                 + (
                     xml.border("top", 8) + xml.border("bottom", 8) + xml.border("insideH", 4, 0, _HAIRLINE)
-                    if not layout.pleading else ""
+                    if not layout.pleading
+                    else ""
                 )
                 + "</w:tblBorders><w:tblCellMar>"
                 + "".join(
                     f'<w:{side} w:w="{width}" w:type="dxa"/>'
                     for side, width in (
-                        ("top", 0 if layout.pleading else 40), ("left", 90), ("bottom", 0 if layout.pleading else 40),
-                        ("right", 90),
+                        ("top", 0 if layout.pleading else 40),
+                        ("left", 70),
+                        ("bottom", 0 if layout.pleading else 40),
+                        ("right", 70),
                     )
                 )
                 + "</w:tblCellMar></w:tblPr>"
@@ -384,7 +477,8 @@ def banner(stamp: Stamp) -> str:
         return ""
     sides = "".join(xml.border(side, 8, 3, _BANNER) for side in ("top", "left", "bottom", "right"))
     return xml.paragraph(
-        xml.paragraph_properties(style="Banner", borders=sides, indent=xml.indent(144, 144)), xml.run(stamp.not_ready_text)
+        xml.paragraph_properties(style="Banner", borders=sides, indent=xml.indent(144, 144)),
+        xml.run(stamp.not_ready_text),
     )
 
 
@@ -421,5 +515,3 @@ def plain_footer(agreement: Agreement, stamp: Stamp) -> str:
         xml.paragraph(first, page_of_pages() + xml.run(f"\t\t{initials(agreement)}"))
         + xml.paragraph(xml.paragraph_properties(style="Footer"), xml.run(stamp.mark))
     )
-
-

@@ -71,7 +71,8 @@ def pleading_front(body: Body) -> str:
     height, rule = _corner_height(body)
     top = xml.table(
         xml.row(xml.cell(_FILER_WIDTH, corner) + xml.cell(clerk_space[0], empty), height=height, rule=rule),
-        (_FILER_WIDTH, *clerk_space), style="PageGrid",
+        (_FILER_WIDTH, *clerk_space),
+        style="PageGrid",
     )
     out = [top]
     court = xml.paragraph_properties(style="Court")
@@ -85,7 +86,9 @@ def pleading_front(body: Body) -> str:
         + case_line(body, "Respondent:", caption.respondent)
         # A leader draws the rule: unlike a border it adds nothing to the height of the lines.
         + xml.paragraph(
-            xml.paragraph_properties(style="CaseLine", tabs=xml.tab_stops(("clear", 1872, ""), ("left", half - 60, "underscore"))),
+            xml.paragraph_properties(
+                style="CaseLine", tabs=xml.tab_stops(("clear", 1872, ""), ("left", half - 60, "underscore"))
+            ),
             xml.run("\t"),
         )
     )
@@ -94,7 +97,8 @@ def pleading_front(body: Body) -> str:
         xml.run(body.agreement.title, xml.run_properties(bold=True)),
     )
     number = xml.paragraph(
-        xml.paragraph_properties(style="CaseLine", indent=xml.indent(200)), xml.run("Case No. ") + body.runs(caption.case_number)
+        xml.paragraph_properties(style="CaseLine", indent=xml.indent(200)),
+        xml.run("Case No. ") + body.runs(caption.case_number),
     )
     row = xml.row(
         xml.cell(half, left, borders=xml.border("right", 4)) + xml.cell(TEXT_WIDTH - half, number + title),
@@ -107,7 +111,7 @@ def pleading_front(body: Body) -> str:
 
 def _corner_height(body: Body) -> tuple[int, str]:
     """Give the height of the corner in whole lines; lines 1 to 7 at least, so that the court stands on line 8."""
-    halves = 0
+    halves = max(0, len(body.agreement.caption.filers) - 1)  # a line stands free between two filers
     for filer in body.agreement.caption.filers:
         lines = [plain(line, body.numbering) for line in filer.lines] + [filer.for_whom]
         halves += sum(1 + len(line) // _FILER_LETTERS for line in lines if line)

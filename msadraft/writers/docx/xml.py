@@ -269,7 +269,7 @@ def level(
         + (f'<w:pStyle w:val="{style}"/>' if style else "")
         + f'<w:suff w:val="tab"/><w:lvlText w:val="{text}"/><w:lvlJc w:val="left"/>'
         + f"<w:pPr>{tab_stops(('num', left, ''))}{indent(left, 0, hanging)}</w:pPr>"
-        + (run_properties(bold=True) if bold else "<w:rPr><w:b w:val=\"0\"/><w:bCs w:val=\"0\"/></w:rPr>")
+        + (run_properties(bold=True) if bold else '<w:rPr><w:b w:val="0"/><w:bCs w:val="0"/></w:rPr>')
         + "</w:lvl>"
     )
 
