@@ -1,6 +1,8 @@
 """Draft the middle case through its three rounds, as a practitioner would, and say where the papers are.
 
-After the last round it shows the first of the figures and makes the workbook and the parenting calendar.
+After the last round it shows the first of the figures and makes the workbook, the parenting calendar and the packet.
+Then the other side sends back the document with two changes typed into it: they are taken in, drafted as a round of
+their own, compared, and the document is verified against the new map.
 """
 
 from __future__ import annotations
@@ -8,14 +10,19 @@ from __future__ import annotations
 import shutil
 import subprocess
 import sys
+import zipfile
 from pathlib import Path
 
 SCENARIO = Path(__file__).resolve().parent / "dunmarsh"
 LINES_SHOWN = 24
+TYPED_BY_THE_OTHER_SIDE = (
+    ("$2,500.00", "$3,000.00"),
+    ("Exchanges are brief and calm.", "Exchanges are brief, calm, and on time."),
+)
 
 
 def main(folder: Path) -> int:
-    """Copy each round's facts into a case folder and draft it. Exit code 0 if all three rounds are there."""
+    """Walk through the case and say where everything is. Exit code 0 if every step did what it should."""
     case = folder / "dunmarsh"
     if case.exists():
         shutil.rmtree(case)
@@ -38,19 +45,57 @@ def main(folder: Path) -> int:
     code = _run("calendar", case, "--out", case / "calendar")
     if code not in (0, 1):
         return code
+    print("\nThe judgment packet:")
+    code = _run("packet", case, "--out", case / "packet")
+    if code not in (0, 1):
+        return code
+    code = _edited_document(case)
+    if code not in (0, 1):
+        return code
     print("\nWhat is where:")
-    for n in (1, 2, 3):
-        print(f"  {case / 'rounds' / f'{n:02d}'}")
-        print("      agreement.docx, agreement.html, agreement.txt   the agreement")
-        print("      paragraph-map.xlsx (also .csv, .json, .docx)    which form item points to which paragraph")
-        print("      review.md                                       what stops signing, what is worth knowing")
-        print("      figures.json                                    every figure with its working")
+    print(f"  {case / 'rounds'}  (01, 02, 03, 04)")
+    print("      agreement.docx, agreement.html, agreement.txt   the agreement")
+    print("      paragraph-map.xlsx (also .csv, .json, .docx)    which form item points to which paragraph")
+    print("      review.md                                       what stops signing, what is worth knowing")
+    print("      figures.json                                    every figure with its working")
+    print("      redline-from-….docx, changes-from-….md          what moved since the round before")
+    print(f"  {case / 'packet'}")
+    print(
+        "      worksheets.html, filing-list.html, summary.html form by form, what to file, and a summary for the spouses"
+    )
     print(f"  {case / 'calendar'}")
     print("      parenting-time-….svg                            the year as a picture; open it in a browser")
     print("      schedule.html                                   holidays and exchanges, to print")
     print("      petitioner.ics, respondent.ics                  for the parents' own calendars")
     print(f"\nWhy is a paragraph there?   {Path(sys.executable).parent / 'msadraft'} why {case} 4.1")
     return 0
+
+
+def _edited_document(case: Path) -> int:
+    """The other side's document: take it in, draft the fourth round, and verify the document against its map."""
+    edited = case / "from-the-other-side.docx"
+    _type_into(case / "rounds" / "03" / "agreement.docx", edited)
+    print("\nThe other side sends the document back with two changes typed into it. What takein reads:\n")
+    code = _run("takein", case, edited, "--apply")
+    if code not in (0, 1):
+        return code
+    print("\nRound 4, with both changes in the facts and the wording:")
+    code = _run("draft", case)
+    if code not in (0, 1):
+        return code
+    print("\nDoes their document agree with the new map?")
+    return _run("verify", edited, case / "rounds" / "04" / "paragraph-map.json")
+
+
+def _type_into(document: Path, edited: Path) -> None:
+    """Copy a document with the other side's words typed over ours, as a word processor would save it."""
+    with zipfile.ZipFile(document) as old, zipfile.ZipFile(edited, "w", zipfile.ZIP_DEFLATED) as new:
+        for name in old.namelist():
+            data = old.read(name)
+            if name == "word/document.xml":
+                for ours, theirs in TYPED_BY_THE_OTHER_SIDE:
+                    data = data.replace(ours.encode(), theirs.encode(), 1)
+            new.writestr(name, data)
 
 
 def _command(*words: object) -> list[str]:

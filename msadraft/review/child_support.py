@@ -689,3 +689,20 @@ def retro_overlap(review: Review) -> Iterator[Hit]:
     temporary = [order for order in review.facts.case.prior_orders if order.subject == "child_support"]
     if child_support_decided(review) and support.retroactive_from and temporary and support.arrears is None:
         yield Hit("child_support.retroactive_from")
+
+
+@rule(
+    "child_support.time_sum",
+    "stop",
+    message="The shares of time in the guideline run do not add up to 100 percent.",
+    why="The formula takes one parent's share of time; the other has the rest",
+    source="Fam. Code § 4055(b)(1)(D)",
+    mend="Correct petitioner_time_percent or respondent_time_percent.",
+)
+def time_sum(review: Review) -> Iterator[Hit]:
+    inputs = review.facts.child_support.guideline_inputs
+    if inputs is None or inputs.petitioner_time_percent is None or inputs.respondent_time_percent is None:
+        return
+    total = inputs.petitioner_time_percent + inputs.respondent_time_percent
+    if abs(total - 100) > Decimal("0.01"):
+        yield Hit("child_support.guideline_inputs.respondent_time_percent", f"They come to {total} percent.")

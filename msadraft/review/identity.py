@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from itertools import pairwise
 
 from msadraft.facts.people import Party
 from msadraft.facts.scalars import read_text
@@ -199,3 +200,34 @@ def _traces(role: str, one: Party) -> Iterator[tuple[str, str]]:
     for name, value in (("email", one.email), ("phone", one.phone), ("employer", one.employer)):
         if value:
             yield f"{role}.{name}", value
+
+
+@rule(
+    "identity.born_later",
+    "stop",
+    message="A child is recorded as born after the day of signing.",
+    why="Custody and support orders cover a child from birth; a birth date in the future is a slip",
+    source="Fam. Code § 3901; logic",
+    mend="Correct born_on, or leave it out and give due_on for a child who is not born yet.",
+)
+def born_later(review: Review) -> Iterator[Hit]:
+    for key, child in review.facts.children.items():
+        if child.born_on and child.born_on > review.figures.as_of:
+            yield Hit(f"children.{key}.born_on", f"{child.name.first}.")
+
+
+@rule(
+    "identity.residence_overlap",
+    "warn",
+    message="A child's places of residence overlap.",
+    why="The declaration about where the children lived decides which state's court has jurisdiction",
+    source="Fam. Code § 3429(a)",
+    mend="Let each stay end before the next begins; a child who lives in two homes has one line with both.",
+)
+def residence_overlap(review: Review) -> Iterator[Hit]:
+    for key, child in review.facts.children.items():
+        stays = [(n, stay) for n, stay in enumerate(child.residence_five_years) if stay.from_day]
+        stays.sort(key=lambda entry: entry[1].from_day or date.min)
+        for (_, earlier), (n, later) in pairwise(stays):
+            if later.from_day and (earlier.to_day is None or later.from_day < earlier.to_day):
+                yield Hit(f"children.{key}.residence_five_years.{n}.from_day", f"{child.name.first}.")

@@ -728,3 +728,39 @@ def release_gap(review: Review) -> Iterator[Hit]:
     release = review.text_of("general.release")
     if release and not _UNDISCLOSED.search(release):
         yield Hit("case.release_scope")
+
+
+@rule(
+    "property.refi_order",
+    "stop",
+    message="The day of the refinance cannot be kept.",
+    why="A duty whose day is past, or later than the sale that follows its failure, cannot be performed",
+    source="common practice",
+    mend="Set refinance_by after signing and before the day of listing.",
+)
+def refi_order(review: Review) -> Iterator[Hit]:
+    for key, _, asset, home in homes(review):
+        if home.refinance_by is None:
+            continue
+        if home.refinance_by <= review.figures.as_of:
+            yield Hit(f"assets.{key}.real.refinance_by", f"{asset.label}: not after the day of signing.")
+        elif home.fallback == "sell" and home.list_by and home.list_by < home.refinance_by:
+            yield Hit(f"assets.{key}.real.list_by", f"{asset.label}: listed before the refinance is due.")
+
+
+@rule(
+    "property.negative_amount",
+    "stop",
+    message="A value or balance is negative.",
+    why="What is owed on an item belongs under owing or among the debts; a negative value turns the sums around",
+    source="common practice",
+    mend="Give the value without a sign, and what is owed as a debt. An overdrawn account is a debt.",
+)
+def negative_amount(review: Review) -> Iterator[Hit]:
+    for key, asset in review.facts.assets.items():
+        for name, amount in (("value", asset.value), ("owing", asset.owing)):
+            if amount is not None and amount < 0:
+                yield Hit(f"assets.{key}.{name}", f"{asset.label}.")
+    for key, debt in review.facts.debts.items():
+        if debt.owing is not None and debt.owing < 0:
+            yield Hit(f"debts.{key}.owing", f"{debt_name(key, debt)}.")

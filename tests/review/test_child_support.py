@@ -64,6 +64,16 @@ def cover(premium: str) -> dict[str, Any]:
 
 
 TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
+    (
+        "child_support.time_sum",
+        [CHILD, {INPUTS: {"petitioner_time_percent": "64.29", "respondent_time_percent": "35.71"}}],
+        [],
+    ),
+    (
+        "child_support.time_sum",
+        [CHILD, {INPUTS: {"petitioner_time_percent": "64.29", "respondent_time_percent": "45.71"}}],
+        [f"{INPUTS}.respondent_time_percent"],
+    ),
     ("child_support.missing", [CHILD], []),
     ("child_support.missing", [CHILD, {"child_support": {}}], ["child_support.mode"]),
     ("child_support.missing", [CHILD, {"child_support": {}, "case.reserved_issues": [{"issue": "child_support"}]}], []),

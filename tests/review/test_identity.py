@@ -20,8 +20,23 @@ def notices(way: str, address: str) -> dict[str, Any]:
     return {"notices": {"methods": [way], "addresses": {"to_petitioner": address}}}
 
 
+def stays(first_ends: str, second_begins: str) -> dict[str, Any]:
+    """Two stays of one child, one after the other; an empty end is left out."""
+    first = {"from_day": "2021-01-01", "place": "Hayward", **({"to_day": first_ends} if first_ends else {})}
+    return {"children.may.residence_five_years": [first, {"from_day": second_begins, "place": "Reno"}]}
+
+
 TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     # from 18 June 2016: 117 months end on 18 March 2026, 123 months on 18 September 2026
+    ("identity.born_later", [CHILD], []),
+    ("identity.born_later", [CHILD, {"children.may.born_on": "2029-05-05"}], ["children.may.born_on"]),
+    ("identity.residence_overlap", [CHILD, stays("2024-05-01", "2024-05-01")], []),
+    (
+        "identity.residence_overlap",
+        [CHILD, stays("2024-05-02", "2024-05-01")],
+        ["children.may.residence_five_years.1.from_day"],
+    ),
+    ("identity.residence_overlap", [CHILD, stays("", "2024-05-01")], ["children.may.residence_five_years.1.from_day"]),
     ("identity.ten_year_edge", [{"marriage.separated_on": "2026-03-17"}], []),
     ("identity.ten_year_edge", [{"marriage.separated_on": "2026-03-18"}], ["marriage.separated_on"]),
     ("identity.ten_year_edge", [{"marriage.separated_on": "2026-09-17"}], ["marriage.separated_on"]),

@@ -295,6 +295,16 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("property.unequal_reason", [{"equalization.unequal": "yes"}], ["equalization.unequal_reason"]),
     ("property.unequal_reason", [{"equalization.unequal": "yes", "equalization.unequal_reason": "a gift"}], []),
     # A joint loan on a home that one party keeps
+    ("property.refi_order", [HOME, {"assets.home.real.refinance_by": "2027-05-31"}], []),
+    ("property.refi_order", [HOME, {"assets.home.real.refinance_by": "2020-05-31"}], ["assets.home.real.refinance_by"]),
+    (
+        "property.refi_order",
+        [HOME, {"assets.home.real.refinance_by": "2027-05-31", "assets.home.real.fallback": "sell", "assets.home.real.list_by": "2027-05-30"}],
+        ["assets.home.real.list_by"],
+    ),
+    ("property.negative_amount", [HOME], []),
+    ("property.negative_amount", [HOME, {"assets.home.value": "-1.00"}], ["assets.home.value"]),
+    ("property.negative_amount", [HOME, {"debts.loan.owing": "-1.00"}], ["debts.loan.owing"]),
     ("property.refi_date", [HOME], ["assets.home.real.refinance_by"]),
     ("property.refi_date", [HOME, {"assets.home.real.refinance_by": "2027-05-31"}], []),
     ("property.refi_date", [HOME, {"debts.loan.obligors": "petitioner"}], []),
