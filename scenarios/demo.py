@@ -1,8 +1,8 @@
 """Draft the middle case through its three rounds, as a practitioner would, and say where the papers are.
 
 After the last round it shows the first of the figures and makes the workbook, the parenting calendar and the packet.
-Then the other side sends back the document with two changes typed into it: they are taken in, drafted as a round of
-their own, compared, and the document is verified against the new map.
+Then the other side sends back the document with changes typed into it: they are taken in, drafted as a round of their
+own with a redline, and the document is verified against the new map. The other two cases go the same way, shorter.
 """
 
 from __future__ import annotations
@@ -13,26 +13,28 @@ import sys
 import zipfile
 from pathlib import Path
 
-SCENARIO = Path(__file__).resolve().parent / "dunmarsh"
+SCENARIOS = Path(__file__).resolve().parent
 LINES_SHOWN = 24
-TYPED_BY_THE_OTHER_SIDE = (
-    ("$2,500.00", "$3,000.00"),
-    ("Exchanges are brief and calm.", "Exchanges are brief, calm, and on time."),
+DISCLOSURE = (
+    "Nothing in this agreement gives up a preliminary",
+    "Nothing in this agreement gives up or replaces a preliminary",
 )
+TYPED_BY_THE_OTHER_SIDE = {
+    "dunmarsh": (
+        ("$2,500.00", "$3,000.00"),
+        ("Exchanges are brief and calm.", "Exchanges are brief, calm, and on time."),
+    ),
+    "marrowby": (DISCLOSURE,),
+    "varnell": (("$2,500.00", "$3,000.00"), DISCLOSURE),
+}
 
 
 def main(folder: Path) -> int:
     """Walk through the case and say where everything is. Exit code 0 if every step did what it should."""
     case = folder / "dunmarsh"
-    if case.exists():
-        shutil.rmtree(case)
-    case.mkdir(parents=True)
-    for n in (1, 2, 3):
-        print(f"\nRound {n}")
-        shutil.copyfile(SCENARIO / f"round-{n}.yaml", case / "case.yaml")
-        code = _run("draft", case)
-        if code not in (0, 1):
-            return code
+    code = _three_rounds(case)
+    if code:
+        return code
     print("\nThe figures of round 3, as `figures` begins:\n")
     code = _first_lines("figures", case)
     if code:
@@ -52,6 +54,11 @@ def main(folder: Path) -> int:
     code = _edited_document(case)
     if code not in (0, 1):
         return code
+    for name in ("marrowby", "varnell"):
+        print(f"\nThe same story in the case {name}:")
+        code = _three_rounds(folder / name) or _edited_document(folder / name)
+        if code not in (0, 1):
+            return code
     print("\nWhat is where:")
     print(f"  {case / 'rounds'}  (01, 02, 03, 04)")
     print("      agreement.docx, agreement.html, agreement.txt   the agreement")
@@ -71,15 +78,29 @@ def main(folder: Path) -> int:
     return 0
 
 
+def _three_rounds(case: Path) -> int:
+    """Draft the three rounds of a scenario in a fresh case folder. 0 if all are there."""
+    if case.exists():
+        shutil.rmtree(case)
+    case.mkdir(parents=True)
+    for n in (1, 2, 3):
+        print(f"\nRound {n}")
+        shutil.copyfile(SCENARIOS / case.name / f"round-{n}.yaml", case / "case.yaml")
+        code = _run("draft", case)
+        if code not in (0, 1):
+            return code
+    return 0
+
+
 def _edited_document(case: Path) -> int:
     """The other side's document: take it in, draft the fourth round, and verify the document against its map."""
     edited = case / "from-the-other-side.docx"
-    _type_into(case / "rounds" / "03" / "agreement.docx", edited)
-    print("\nThe other side sends the document back with two changes typed into it. What takein reads:\n")
+    _type_into(case / "rounds" / "03" / "agreement.docx", edited, TYPED_BY_THE_OTHER_SIDE[case.name])
+    print("\nThe other side sends the document back with changes typed into it. What takein reads:\n")
     code = _run("takein", case, edited, "--apply")
     if code not in (0, 1):
         return code
-    print("\nRound 4, with both changes in the facts and the wording:")
+    print("\nRound 4, with the changes in the facts and the wording:")
     code = _run("draft", case)
     if code not in (0, 1):
         return code
@@ -87,13 +108,13 @@ def _edited_document(case: Path) -> int:
     return _run("verify", edited, case / "rounds" / "04" / "paragraph-map.json")
 
 
-def _type_into(document: Path, edited: Path) -> None:
+def _type_into(document: Path, edited: Path, typed: tuple[tuple[str, str], ...]) -> None:
     """Copy a document with the other side's words typed over ours, as a word processor would save it."""
     with zipfile.ZipFile(document) as old, zipfile.ZipFile(edited, "w", zipfile.ZIP_DEFLATED) as new:
         for name in old.namelist():
             data = old.read(name)
             if name == "word/document.xml":
-                for ours, theirs in TYPED_BY_THE_OTHER_SIDE:
+                for ours, theirs in typed:
                     data = data.replace(ours.encode(), theirs.encode(), 1)
             new.writestr(name, data)
 
