@@ -166,7 +166,7 @@ def guideline(run: Run) -> Guideline:
     steps = (
         Step(
             "Law in force",
-            f"support due in the month of {short(run.day)}",
+            f"support due on {short(run.day)}",
             version.enacted_by,
             "Fam. Code §§ 4, 4055(d)",
         ),

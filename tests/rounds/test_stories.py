@@ -121,7 +121,8 @@ class CaseLife(RuleBasedStateMachine):
     def compare(self) -> None:
         if len(self.rounds) > 1:
             data = json.loads(run("compare", self.case, len(self.rounds) - 1, len(self.rounds), "--json"))
-            assert data
+            assert data["files"], "two different rounds must leave a redline and a report"
+            assert data["changes"]
 
     @invariant()
     def finished_rounds_stand_as_they_were(self) -> None:
