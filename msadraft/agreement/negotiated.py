@@ -30,7 +30,6 @@ it (`{child_support.amount#2}` the second time it shows it), so a later change o
 from __future__ import annotations
 
 import hashlib
-import json
 import os
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -39,6 +38,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from msadraft.facts.problems import FactsError, Place, Problem, nearest_place
+from msadraft.facts.written import quoted
 from msadraft.facts.yaml_tree import read_tree
 from msadraft.tree import (
     Agreement,
@@ -821,16 +821,6 @@ def _value(value: Any) -> str:
     if isinstance(value, tuple):
         return f"[{', '.join(quoted(v) for v in value)}]"
     return str(value) if isinstance(value, int) else quoted(value)
-
-
-def quoted(text: str) -> str:
-    """Give a text in double quotes, hidden signs written out, so that every YAML reader takes it alike."""
-    plain = json.dumps(text, ensure_ascii=False)
-    if plain.isprintable():
-        return plain
-    return "".join(
-        c if c.isprintable() else f"\\u{ord(c):04x}" if ord(c) < 0x10000 else f"\\U{ord(c):08x}" for c in plain
-    )
 
 
 def save_wording(folder: Path, text: str) -> None:

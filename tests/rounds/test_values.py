@@ -155,6 +155,7 @@ def test_every_way_a_value_can_stand_in_the_file_is_kept() -> None:
     }  # fmt: skip
     made = changed_facts(fake, changes)  # type: ignore[arg-type]
     assert made == (
-        '# head\na: {w: 9, x: 5, y: \'it\'\'s\', z: [p, "r, s"]}  # flow\nb:\n  - name: first  # one\n    note: "new \\"words\\""\n'
-        '  - new: v\n    name: second\n    long: short\n    last: end\n\n# tail\nc: {deep: {er: w}}\nd: "other: words" # after\n'
+        '# head\na: {x: 5, y: \'it\'\'s\', z: [p, "r, s"], w: 9}  # flow\nb:\n  - name: first  # one\n    note: "new \\"words\\""\n'
+        "  - name: second\n    long: short\n    last: end\n    new: v\n\n# tail\nc:\n  deep:\n    er: w\n"
+        'd: "other: words" # after\n'
     )
