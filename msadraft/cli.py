@@ -6,6 +6,7 @@ Heavy parts are imported inside the commands that need them, so that `--help` an
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import sys
@@ -586,8 +587,30 @@ def schema(
         sys.stdout.write(text)
 
 
+@app.command()
+def desk(
+    case: Annotated[
+        Path, typer.Argument(metavar="[CASE]", help="Case folder or facts file; a new folder begins a new case.")
+    ] = Path("."),
+    port: Annotated[int, typer.Option("--port", min=0, max=65535, help="Port to listen on; 0 takes a free one.")] = 0,
+    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the browser.")] = True,
+    clauses: ClausesOption = None,
+) -> None:
+    """Fill in, draft, negotiate and pack a case in the browser, on this computer only."""
+    from msadraft.desk.serve import DeskError, serve
+
+    gc.enable()  # this command goes on
+    with _said_clearly():
+        try:
+            serve(case, *(clauses or ()), port=port, browser=browser)
+        except DeskError as error:
+            print(error, file=sys.stderr)
+            raise typer.Exit(UNUSABLE) from None
+
+
 def main() -> None:
     """Run the command line."""
+    gc.disable()  # a command ends soon, and what it makes lives to its end: looking for garbage is a tenth of its time
     app()
 
 

@@ -54,7 +54,12 @@ class Draft:
         return paragraph_map(self.agreement, self.numbering, answers(self.selection), self.stamp(label).mark)
 
 
-def draft(case: CaseFile | Path, *firm_folders: Path, negotiated: Negotiated | None = None) -> Draft:
+def draft(
+    case: CaseFile | Path,
+    *firm_folders: Path,
+    negotiated: Negotiated | None = None,
+    library: Library | None = None,
+) -> Draft:
     """Draft a case.
 
     Args:
@@ -62,6 +67,7 @@ def draft(case: CaseFile | Path, *firm_folders: Path, negotiated: Negotiated | N
         firm_folders: the firm's own clauses.
         negotiated: the negotiated wording; None takes `wording.yaml` beside the facts if `case` is a path, and none
             otherwise.
+        library: the clauses, if they were read before; `firm_folders` are then not looked at.
 
     Raises:
         FactsError: the facts or the negotiated wording cannot be used.
@@ -72,7 +78,7 @@ def draft(case: CaseFile | Path, *firm_folders: Path, negotiated: Negotiated | N
     if negotiated is None:
         negotiated = wording.read_wording(file.path.parent) if isinstance(case, Path) else wording.NOTHING
     figures = compute(file.facts)
-    library = read_library(*firm_folders)
+    library = library or read_library(*firm_folders)
     selection = select(library, file.facts, figures)
     assembled = assemble(library, selection, file.facts)
     agreement, conflicts = wording.apply(assembled, negotiated)

@@ -57,7 +57,15 @@ def read_body(text: str, pieces: Pieces, clause: str, base: str, heading: tuple[
     Raises:
         WordingError: an element that clauses do not use, a list without a paragraph above it, or a bad label.
     """
-    reader = _Reader(pieces, clause, base, heading)
+    return _read(text, tuple(pieces.found), clause, base, heading)
+
+
+@lru_cache(maxsize=2048)
+def _read(
+    text: str, found: tuple[Inline | SignHere, ...], clause: str, base: str, heading: tuple[Inline, ...]
+) -> tuple[Block, ...]:
+    """The blocks follow from these alone, so a clause that reads as before is not read twice in one process."""
+    reader = _Reader(Pieces(list(found)), clause, base, heading)
     blocks = reader.blocks(_markdown().parse(_typographic(text)))
     if not any(isinstance(b, Paragraph) for b in blocks) and heading:
         raise WordingError(f"{clause}: has no numbered paragraph that could carry its heading")

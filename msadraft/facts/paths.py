@@ -11,7 +11,7 @@ import types
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Annotated, Any, Literal, Union, cast, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, Literal, Union, cast, get_args, get_origin
 
 from msadraft.facts.base import Privacy, Record
 from msadraft.facts.model import Facts
@@ -109,7 +109,9 @@ def _shape(hint: Any) -> Shape:
 @cache
 def fields_of(record: type[Record]) -> Mapping[str, FactField]:
     """The facts of one record, by key, in the order of the model."""
-    hints = get_type_hints(record, include_extras=True)
+    hints: dict[str, Any] = {}
+    for kind in reversed(record.__mro__):
+        hints |= vars(kind).get("__annotations__", {})  # no strings: the models carry no postponed annotations
     found = {}
     for name, info in record.model_fields.items():
         extra = cast("dict[str, Any]", info.json_schema_extra)

@@ -2,6 +2,7 @@
 
 Compiling two hundred templates takes most of a cold start. The store is one file per versions of Python, Jinja2
 and this program; an entry is found by the digest of its source, so an edited clause is simply compiled again.
+Beside the compiled templates it holds the front matter of the clauses as plain data; its checks run every time.
 A store that is missing, damaged, or that somebody else could have written is passed over.
 """
 
@@ -12,46 +13,51 @@ import marshal
 import os
 import stat
 import sys
+from collections.abc import Callable
 from contextlib import suppress
 from importlib.metadata import version
 from pathlib import Path
 from types import CodeType
-from typing import Any
+from typing import Any, TypeVar
 
 from jinja2 import Environment, Template, nodes
 from jinja2.environment import TemplateExpression
 
 import msadraft
 
+Made = TypeVar("Made")
+_DAMAGED = (ValueError, EOFError, TypeError)
+"""What decoding a damaged entry raises."""
+MOST_BYTES = 32_000_000
+"""A store that has grown larger, with the many earlier wordings of edited clauses, is begun anew."""
+
 
 class CompiledStore:
-    """Templates and conditions of one environment, compiled once and kept."""
+    """Templates and conditions of one environment, compiled once and kept; an entry is decoded when it is needed."""
 
     def __init__(self, environment: Environment, file: Path | None = None) -> None:
         """Open the store; `file` defaults to the user's cache folder."""
         self.environment = environment
         self.file = file if file is not None else cache_file()
-        self.code: dict[bytes, CodeType] = _read(self.file)
+        self.entries: dict[bytes, bytes] = _read(self.file)
         self.fresh = False
-        self.made: dict[bytes, Any] = {}
+        self.made: dict[tuple[bytes, str], Any] = {}
 
     def template(self, source: str) -> Template:
         """The template of a clause's text."""
-        key = hashlib.sha256(b"t" + source.encode()).digest()
-        if key not in self.made:
-            self.made[key] = self._load(key, lambda: self.environment.compile(source))
-        found: Template = self.made[key]
-        return found
+        return self._once(b"t", source, lambda: self._loaded(b"t", source, self.environment.compile))
 
     def expression(self, source: str) -> TemplateExpression:
         """A condition, as `Environment.compile_expression` gives it."""
-        key = hashlib.sha256(b"e" + source.encode()).digest()
-        if key not in self.made:
-            self.made[key] = TemplateExpression(
-                self._load(key, lambda: self._condition(source)), undefined_to_none=False
-            )
-        found: TemplateExpression = self.made[key]
-        return found
+
+        def load() -> TemplateExpression:
+            return TemplateExpression(self._loaded(b"e", source, self._condition), undefined_to_none=False)
+
+        return self._once(b"e", source, load)
+
+    def data(self, source: str, read: Callable[[str], Any]) -> Any:
+        """What `read` makes of a source: plain data of strings, numbers, lists and dictionaries."""
+        return self._kept(b"d", source, read, object)
 
     def _condition(self, source: str) -> CodeType:
         parsed = self.environment.parse("{{ " + source + "\n}}")
@@ -62,12 +68,29 @@ class CompiledStore:
         assign = nodes.Assign(nodes.Name("result", "store", lineno=1), printed.nodes[0], lineno=1)
         return self.environment.compile(nodes.Template([assign], lineno=1))
 
-    def _load(self, key: bytes, compile_it: Any) -> Template:
-        code = self.code.get(key)
-        if code is None:
-            code = self.code[key] = compile_it()
-            self.fresh = True
+    def _once(self, kind: bytes, source: str, load: Callable[[], Made]) -> Made:
+        if (kind, source) not in self.made:
+            self.made[kind, source] = load()
+        found: Made = self.made[kind, source]
+        return found
+
+    def _loaded(self, kind: bytes, source: str, compile_it: Callable[[str], CodeType]) -> Template:
+        code = self._kept(kind, source, compile_it, CodeType)
         return Template.from_code(self.environment, code, self.environment.make_globals(None))
+
+    def _kept(self, kind: bytes, source: str, make: Callable[[str], Any], wanted: type) -> Any:
+        """The entry of a source; made, and kept where it can be, if there is none of the wanted type."""
+        key = hashlib.sha256(kind + source.encode()).digest()
+        if key in self.entries:
+            with suppress(*_DAMAGED):
+                found = marshal.loads(self.entries[key])
+                if isinstance(found, wanted):
+                    return found
+        made = make(source)
+        with suppress(ValueError):  # holds something else than plain data, such as a date
+            self.entries[key] = marshal.dumps(made)
+            self.fresh = True
+        return made
 
     def keep(self) -> None:
         """Write the store if anything new was compiled. A folder that cannot be written is no error."""
@@ -78,7 +101,7 @@ class CompiledStore:
         try:
             self.file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             with open(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
-                file.write(marshal.dumps(self.code))
+                file.write(marshal.dumps(self.entries))
             part.replace(self.file)
         except OSError:
             with suppress(OSError):
@@ -95,14 +118,14 @@ def cache_file() -> Path:
     return base / "msadraft" / name
 
 
-def _read(file: Path) -> dict[bytes, CodeType]:
+def _read(file: Path) -> dict[bytes, bytes]:
     try:
-        if not _only_ours(file) or not _only_ours(file.parent):
+        if not _only_ours(file) or not _only_ours(file.parent) or file.stat().st_size > MOST_BYTES:
             return {}
         found = marshal.loads(file.read_bytes())
-    except (OSError, ValueError, EOFError, TypeError):
+    except (OSError, *_DAMAGED):
         return {}
-    good = isinstance(found, dict) and all(isinstance(k, bytes) and isinstance(v, CodeType) for k, v in found.items())
+    good = isinstance(found, dict) and all(isinstance(k, bytes) and isinstance(v, bytes) for k, v in found.items())
     return found if good else {}
 
 

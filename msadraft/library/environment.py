@@ -239,7 +239,11 @@ def namespace(facts_view: View, figures_view: View, has: Callable[..., bool]) ->
         if plain(one) is None:
             return Shown((Blank(path_of(role)),))
         source = path_of(role) if not isinstance(plain(role), Party) else f"{path_of(one)}.name.first"
-        text = path_of(one).capitalize() if case.party_labels == "roles" else plain(one).name.first
+        text = (
+            path_of(one).capitalize()
+            if case.party_labels == "roles" or case.path == "default"
+            else plain(one).name.first
+        )
         return Shown((Text(text, source),))
 
     def role_label(role: Any) -> Shown:

@@ -38,7 +38,8 @@ from msadraft.library.replaced import lost_topics
 LIMIT = 200_000
 RECORD_TYPES: dict[str, type[BaseModel]] = {"children": Child, "assets": Asset, "debts": Debt}
 PATHS: dict[str, Callable[[Any], bool]] = {
-    "figures.default_path": lambda path: bool(path == "default_with_agreement"),
+    "figures.default_path": lambda path: path in ("default", "default_with_agreement"),
+    "figures.true_default": lambda path: bool(path == "default"),
     "figures.joint_path": lambda path: bool(path == "joint_petition"),
 }
 

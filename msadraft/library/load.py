@@ -16,6 +16,7 @@ import yaml
 from pydantic import ValidationError
 
 from msadraft.library.clause import FOR_EACH, Clause, Section
+from msadraft.library.environment import store
 
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -124,7 +125,7 @@ def _read_clause(path: Path, folder: Path, problems: list[str]) -> Clause | None
         problems.append(f"{path}:1: does not begin with front matter between two lines of three hyphens")
         return None
     try:
-        front = yaml.load(parts[1], Loader=_LOADER)
+        front = store().data(parts[1], _parsed)
         if not isinstance(front, dict):
             raise ValueError("the front matter is not a list of keys")
         clause = Clause(
@@ -147,6 +148,10 @@ def _read_clause(path: Path, folder: Path, problems: list[str]) -> Clause | None
     return clause
 
 
+def _parsed(text: str) -> Any:
+    return yaml.load(text, Loader=_LOADER)
+
+
 def _line_of(front: str, key: str) -> int:
     name = key.split(".")[0]
     for n, line in enumerate(front.splitlines(), start=2):
@@ -157,7 +162,7 @@ def _line_of(front: str, key: str) -> int:
 
 def _read_contents(path: Path, problems: list[str]) -> tuple[Section, ...]:
     try:
-        return tuple(Section(**entry) for entry in yaml.load(path.read_text(encoding="utf-8"), Loader=_LOADER))
+        return tuple(Section(**entry) for entry in store().data(path.read_text(encoding="utf-8"), _parsed))
     except (OSError, yaml.YAMLError, ValidationError, TypeError) as error:
         problems.append(f"{path}: {error}")
         return ()

@@ -44,7 +44,7 @@ class Piece(NamedTuple):
 
 def clean(text: str) -> str:
     """Give `text` without characters that XML forbids or that turn the reading direction; line ends become newlines."""
-    if text.isascii() and text.isprintable():
+    if text.isprintable():  # holds for no sign that is dropped, and for no line end; nearly every text is done here
         return text
     return _LINE_ENDS.sub("\n", _DROPPED.sub("", text))
 

@@ -52,17 +52,12 @@ def write_csv(paragraphs: ParagraphMap) -> bytes:
     writer = csv.writer(buffer)
     writer.writerow(CSV_COLUMNS)
     for row in paragraphs.rows:
-        for answer in row.forms or (None,):
-            item = (
-                (answer.form, answer.revision, answer.item, answer.label, answer.use, answer.when, answer.confidence)
-                if answer
-                else ("",) * 7
-            )
-            cells = (
-                paragraphs.mark, row.number, row.pointer, row.heading, row.article, *item, row.text, row.id, row.clause,
-                row.bookmark,
-            )  # fmt: skip
-            writer.writerow([safe_cell(cell) for cell in cells])
+        before = _safe_cells(paragraphs.mark, row.number, row.pointer, row.heading, row.article)
+        after = _safe_cells(row.text, row.id, row.clause, row.bookmark)
+        items = [_safe_cells(i.form, i.revision, i.item, i.label, i.use, i.when, i.confidence) for i in row.forms] or [
+            ("",) * 7
+        ]
+        writer.writerows((*before, *item, *after) for item in items)
     return buffer.getvalue().encode()
 
 
@@ -73,6 +68,10 @@ def safe_cell(text: str) -> str:
     """
     text = clean(text)
     return f"'{text}" if text.lstrip().startswith(_FORMULA) or text.startswith(("\t", "\r", "\n")) else text
+
+
+def _safe_cells(*texts: str) -> tuple[str, ...]:
+    return tuple(safe_cell(text) for text in texts)
 
 
 def write_json(paragraphs: ParagraphMap) -> bytes:
