@@ -11,6 +11,7 @@ from typing import Any, Protocol
 from msadraft.agreement.negotiated import Negotiated
 from msadraft.agreement.numbering import Numbering
 from msadraft.attachments.paragraph_map import ParagraphMap
+from msadraft.facts.case import Case
 from msadraft.facts.load import CaseFile
 from msadraft.figures.compute import Figures
 from msadraft.library.load import Library
@@ -36,6 +37,14 @@ class Found(Protocol):
     @property
     def message(self) -> str:
         """What is wrong, in plain words."""
+
+    @property
+    def source(self) -> str:
+        """The law or habit that it rests on."""
+
+    @property
+    def mend(self) -> str:
+        """What to do about it."""
 
 
 class Drafted(Protocol):
@@ -75,6 +84,11 @@ class Drafted(Protocol):
 
     def map(self, label: str) -> ParagraphMap:
         """The paragraph map under that label."""
+
+
+def packaging_of(case: Case) -> str:
+    """How the terms reach the judgment: agreement_only, hybrid or forms_only; without an agreement only by forms."""
+    return "forms_only" if case.path == "default" else case.packaging
 
 
 def case_names(draft: Drafted, **more: Any) -> dict[str, Any]:

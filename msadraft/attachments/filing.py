@@ -17,9 +17,10 @@ from typing import Any, Literal, cast
 import yaml
 
 from msadraft.attachments.county import CountyProfile, LocalPaper, read_profile
-from msadraft.attachments.drafted import Drafted, case_names
+from msadraft.attachments.drafted import Drafted, case_names, packaging_of
 from msadraft.attachments.filled import helpers
 from msadraft.attachments.form_rules import rulebook
+from msadraft.attachments.mail import mail
 from msadraft.facts.people import Party
 from msadraft.facts.scalars import PartyRole
 from msadraft.facts.view import plain
@@ -64,6 +65,7 @@ MAIN_PATHS: Mapping[str, Route] = {
     "default_with_agreement": "default_with_agreement",
     "joint_petition": "joint",
     "reserved_issues": "reserved",
+    "default": "default",
 }
 ROLES: tuple[PartyRole, PartyRole] = ("petitioner", "respondent")
 
@@ -208,7 +210,7 @@ def packet_names(draft: Drafted, route: Route) -> dict[str, Any]:
         **base,
         **helpers(base),
         "topic": lambda *topics: any(topic in decided for topic in topics),
-        "worksheet": lambda form: holds(rulebook().joins(form), names),
+        "worksheet": lambda form: holds(rulebook(route).joins(form), names),
         "route": route,
         "agreed": way != "forms_only",
         "packaging": way,
@@ -220,7 +222,7 @@ def packet_names(draft: Drafted, route: Route) -> dict[str, Any]:
 
 def packaging(draft: Drafted) -> str:
     """How the terms reach the judgment: agreement_only, hybrid or forms_only."""
-    return draft.case.facts.case.packaging
+    return packaging_of(draft.case.facts.case)
 
 
 @functools.cache
@@ -342,7 +344,8 @@ def _as_local(paper: Paper, local: LocalPaper, profile: CountyProfile) -> Paper:
 
 def _envelope(entry: Mapping[str, Any], draft: Drafted) -> Envelope:
     role = cast(PartyRole, entry["to"])
-    address, why = mailing_address(draft, role)
+    names = case_names(draft)
+    address = mail(names, names[role])
     back = "The clerk of the court" if entry["back"] == "clerk" else "The sender"
     return Envelope(
         str(entry["key"]),
@@ -350,25 +353,10 @@ def _envelope(entry: Mapping[str, Any], draft: Drafted) -> Envelope:
         str(entry["size"]),
         back,
         str(entry["purpose"]),
-        address,
-        why,
+        address.lines,
+        address.why_blank,
         str(entry["source"] or ""),
     )
-
-
-def mailing_address(draft: Drafted, role: PartyRole) -> tuple[tuple[str, ...], str]:
-    """Give the lines of the address for mail from the court, or no lines and the reason.
-
-    It is the address that the worksheets give: that of the attorney of record, else the one for notices, else the
-    home. An address that is kept hidden is never shown.
-    """
-    names = case_names(draft)
-    lines = tuple(helpers(names)["mail_to"](names[role]).splitlines())
-    if lines:
-        return lines, ""
-    if _party(draft, role).address_hidden:
-        return (), "The address is kept out of every paper: write a safe mailing address by hand."
-    return (), "No mailing address is known."
 
 
 def _party(draft: Drafted, role: PartyRole) -> Party:
@@ -542,7 +530,8 @@ def _counting(figure: Figure | None) -> str:
     if figure is None:
         return ""
     steps = [f"{step.formula} = {step.result}" for step in figure.steps]
-    return " ".join([f"{'; '.join(steps)}." if steps else "", *figure.cautions]).strip()
+    said = f"{'; '.join(steps)}." if steps else ""
+    return " ".join([said[:1].upper() + said[1:], *figure.cautions]).strip()
 
 
 def _more_cautions(draft: Drafted, route: Route, profile: CountyProfile | None) -> Iterable[str]:

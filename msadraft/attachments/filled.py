@@ -12,6 +12,8 @@ from typing import Any
 from jinja2 import TemplateError
 
 from msadraft.agreement.numbering import Numbering
+from msadraft.attachments.holidays import holidays_on
+from msadraft.attachments.mail import mail
 from msadraft.facts.paths import UnknownPathError, privacy_of
 from msadraft.facts.view import Seen, View, path_of, plain
 from msadraft.figures.dates import span
@@ -152,22 +154,25 @@ def helpers(names: dict[str, Any]) -> dict[str, Any]:
         return None if None in bare else max(bare)
 
     def mail_to(party: View, attorney: bool = True) -> str:
-        """Where mail for a party goes, on several lines; "" if no address that may be shown is known.
+        """Where post for a party goes, on several lines; "" if no address that may be shown is known."""
+        return "\n".join(mail(names, party, attorney).lines)
 
-        The attorney of record (unless the form wants the party's own), else a postal address for notices, else the home
-        unless it is hidden.
-        """
-        if attorney and party.representation == "attorney" and party.attorney.name and party.attorney.address:
-            head = [party.attorney.name, party.attorney.firm, "attorney for " + path_of(party), party.attorney.address]
-            return "\n".join(str(plain(line)) for line in head if line)
-        notices = getattr(names["notices"].addresses, f"to_{path_of(party)}")
-        if notices and "@" not in str(plain(notices)):
-            return f"{plain(party.name).full}\n{plain(notices)}"
-        home = party.address
-        if party.address_hidden or not (home.street and home.city):
-            return ""
-        town = " ".join(str(plain(x)) for x in (home.state, home.post_code) if x)
-        return f"{plain(party.name).full}\n{plain(home.street)}\n{plain(home.city)}, {town}".rstrip(", ")
+    def payor_of_children() -> str:
+        """Who pays the child support that a withholding order carries: "petitioner", "respondent", or ""."""
+        support = names["child_support"]
+        ordered = support.amount and support.mode in ("guideline", "above", "below")
+        return str(plain(support.payer)) if names["figures"].supported_children and ordered and support.payer else ""
+
+    def month_of(payee: View) -> Any:
+        """Spousal support for a party by the month: the amount, or that of the first step; an unknown fact is a blank."""
+        terms = support_to(payee)
+        return terms.amount if terms.amount or not terms.steps else next(iter(terms.steps)).amount
+
+    def withheld_for(payee: View) -> bool:
+        """Whether spousal support for a party is withheld from earnings. Unless the agreement pays it otherwise it is."""
+        terms = support_to(payee)
+        known = terms.outcome == "payable" and month_of(payee)
+        return bool(known) and (not terms.method or terms.method == "withholding")
 
     def visiting() -> View:
         """The parent whose time a custody form describes: the weekend parent, else the one without the school home."""
@@ -188,6 +193,8 @@ def helpers(names: dict[str, Any]) -> dict[str, Any]:
     return {
         "with_outcome": with_outcome, "roles": roles, "left_open": left_open, "total": total, "each_pay": each_pay,
         "length": length, "later": later, "mail_to": mail_to, "visiting": visiting, "group_home": group_home,
-        "packaging": names["case"].packaging,
-        "declarant": names["respondent"] if names["case"].drafted_by == "respondent_counsel" else names["petitioner"],
+        "holidays_on": lambda line: holidays_on(names["parenting"].holidays, line), "payor_of_children": payor_of_children,
+        "month_of": month_of, "withheld_for": withheld_for,
+        "packaging": "forms_only" if names["case"].path == "default" else names["case"].packaging,
+        "declarant": names["respondent"] if names["case"].drafted_by == "respondent_counsel" and names["case"].path != "default" else names["petitioner"],
     }  # fmt: skip

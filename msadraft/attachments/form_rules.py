@@ -3,6 +3,9 @@
 A file says when its form joins the packet and, item by item, when a box is marked and what is written. Conditions and
 texts are Jinja, as in the clauses, over the same names (`msadraft.attachments.filled` adds a few). An item without a
 rule stays a line to be decided by eye. A later printing is a new file beside the old one.
+
+A default without agreement has a rulebook of its own: the files in `rules/default/` stand over those of the same
+printing. A key of such a file takes the place of the same key underneath; of `items` only the items that it names.
 """
 
 from __future__ import annotations
@@ -79,7 +82,9 @@ class FormRule(_Strict):
     Attributes:
         joins: condition under which the form is in the packet.
         why: why it is there, in a sentence (a text with facts in it).
-        each: "party" for one copy for each spouse.
+        each: "party" for one copy for each spouse, "petitioner" for that spouse's copy alone.
+        only: which spouses have a copy, as a condition about `party`.
+        copy_of: in which way a copy is its spouse's, for the heading: "copy" gives "petitioner's copy".
         optional: whether a packet may do without it.
         pages: pages of the printed form, where known.
     """
@@ -88,7 +93,9 @@ class FormRule(_Strict):
     revision: str
     joins: str
     why: str
-    each: Literal["", "party"] = ""
+    each: Literal["", "party", "petitioner"] = ""
+    only: str = "always"
+    copy_of: str = "copy"
     optional: bool = False
     pages: int | None = None
     borrow: Borrowed | None = None
@@ -125,19 +132,22 @@ class Rulebook:
 
 
 @cache
-def rulebook() -> Rulebook:
-    """The package's own rules, read and checked once.
+def rulebook(path: str = "") -> Rulebook:
+    """The package's own rules for a route to judgment (a value of case.path), read and checked once.
 
     Raises:
         FormDataError: the installed data are damaged.
     """
     from importlib import resources  # late: nothing else here needs it
 
-    return read_rules(cast(Folder, resources.files("msadraft.attachments").joinpath("rules")), catalogue())
+    if path and path != "default":
+        return rulebook()
+    folder = cast(Folder, resources.files("msadraft.attachments").joinpath("rules", path))
+    return read_rules(folder, catalogue(), rulebook() if path else None)
 
 
-def read_rules(folder: Folder, data: Catalogue) -> Rulebook:
-    """Read and check the rules in `folder` against the form data.
+def read_rules(folder: Folder, data: Catalogue, under: Rulebook | None = None) -> Rulebook:
+    """Read and check the rules in `folder` against the form data; `under` are rules that these stand over.
 
     Raises:
         FormDataError: with every problem found, one on a line.
@@ -146,12 +156,15 @@ def read_rules(folder: Folder, data: Catalogue) -> Rulebook:
     found: dict[tuple[str, str], FormRule] = {}
     for edition in data.editions:
         name = file_name(edition)
+        base = _without_paper(under.of(edition)) if under else None
         try:
             text = folder.joinpath(name).read_text(encoding="utf-8")
         except FileNotFoundError:
+            if base:
+                found[edition.form, edition.revision] = base
             continue
         try:
-            rule = FormRule.model_validate(yaml.load(text, Loader=_LOADER) or {})
+            rule = FormRule.model_validate(_over(base, yaml.load(text, Loader=_LOADER) or {}))
         except yaml.YAMLError as error:
             problems.append(f"{name}: cannot be read as YAML: {' '.join(str(error).split())}")
             continue
@@ -163,6 +176,25 @@ def read_rules(folder: Folder, data: Catalogue) -> Rulebook:
     if problems:
         raise FormDataError("\n".join(problems))
     return Rulebook(MappingProxyType(found))
+
+
+def _without_paper(rule: FormRule | None) -> FormRule | None:
+    """A rule without its notes on the words of the agreement: where there is none they have nothing to say."""
+    if rule is None:
+        return None
+    items = {name: item.model_copy(update={"note": _kept(item.note)}) for name, item in rule.items.items()}
+    return rule.model_copy(update={"note": _kept(rule.note), "items": items})
+
+
+def _kept(notes: tuple[RemarkRule, ...]) -> tuple[RemarkRule, ...]:
+    return tuple(note for note in notes if "agreement" not in note.says)
+
+
+def _over(base: FormRule | None, own: Any) -> Any:
+    """The keys of one file over those of the rule underneath; items one by one."""
+    if base is None or not isinstance(own, dict) or not isinstance(own.get("items", {}), dict):
+        return own
+    return {**base.model_dump(), **own, "items": {**base.model_dump()["items"], **own.get("items", {})}}
 
 
 _LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)

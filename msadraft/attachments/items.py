@@ -14,6 +14,7 @@ from __future__ import annotations
 import csv
 import functools
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -49,7 +50,8 @@ USES: Mapping[Use, str] = MappingProxyType(
 )
 """What the preparer does with an item, by its `use`."""
 
-_KINDS, _USES, _CONFIDENCES = get_args(Kind), get_args(Use), get_args(Confidence)
+_KINDS, _USES = get_args(Kind), get_args(Use)
+_CONFIDENCES: tuple[Confidence, ...] = get_args(Confidence)
 _USES_OF_PARAGRAPHS = ("cite", "check", "match", "printed")
 _TOPIC_COLUMNS = ("topic", "covers")
 _FORM_COLUMNS = ("form", "revision", "part", "status", "title", "file", "source", "confirmed_by", "caution")
@@ -106,6 +108,12 @@ class Edition:
     caution: str
     issued: date | None
     items: tuple[FormItem, ...]
+
+
+def by_confidence(items: Iterable[Confidence]) -> dict[Confidence, int]:
+    """Count confidences: how many of some items are confirmed, read once, and from memory."""
+    found = Counter(items)
+    return {confidence: found[confidence] for confidence in _CONFIDENCES}
 
 
 @dataclass(frozen=True, slots=True)

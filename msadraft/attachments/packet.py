@@ -13,11 +13,12 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any, Literal
 
-from msadraft.attachments.drafted import Drafted, case_names
+from msadraft.attachments.drafted import Drafted, case_names, packaging_of
 from msadraft.attachments.filled import BLANK, Reads, decide, helpers, reading, write
 from msadraft.attachments.form_rules import FormRule, ItemRule, RemarkRule, Rulebook, Severity, rulebook
 from msadraft.attachments.items import Catalogue, Confidence, Edition, FormItem, Kind, UnknownFormError, Use, catalogue
 from msadraft.attachments.paragraph_map import MapRow, ParagraphMap, pointer
+from msadraft.attachments.terms import terms
 
 Box = Literal["check", "write", "leave", "blank", "hand", "printed", "by_eye"]
 
@@ -49,11 +50,33 @@ POINTERS: Mapping[Use, str] = MappingProxyType(
 DONE: tuple[Box, ...] = ("check", "write", "printed", "hand")
 """Boxes of lines that carry a term of the agreement into the packet."""
 
+BEHIND = ("judgment", "attachment")
+"""Parts of the packet to which an agreement is attached: the judgment form and the forms behind it."""
+
 BACKGROUND = ("caption", "case.dates", "children", "parentage", "signature", "attachments", "appearance")
 """Topics that say who and when and decide nothing, so that a form may stay silent about them."""
 
+BY_DEFAULT = (
+    "custody.legal", "custody.physical", "schedule.regular", "schedule.holidays", "child-support.amount",
+    "child-support.addons", "child-support.health", "spousal-support.petitioner", "spousal-support.respondent",
+    "spousal-support.reserved", "property.awards.petitioner", "property.awards.respondent", "debts.petitioner",
+    "debts.respondent", "separate.petitioner", "separate.respondent", "fees", "name",
+)  # fmt: skip
+"""Topics that a judgment by default orders; the rest are words of an agreement, in whose place the law stands."""
+
+BEYOND = (
+    "path.default_exceeds", "path.default_asset_unlisted", "path.default_terms", "path.default_needs_agreement",
+    "path.default_respondent_name", "path.default_unequal",
+)  # fmt: skip
+"""Findings that a default without agreement cannot be entered on these terms."""
+
+NO_AGREEMENT = "Judgment by default, without an agreement"
+
 PAGE_COUNT = ("FL-180", "5")
 """The line with the page count. An earlier version was not counted again, so it is left out of comparisons."""
+
+CHECKLIST = "FL-182"
+"""The checklist, which does not list itself."""
 
 ASK_THE_FORM = "Not read from the form: compare this line with the form in hand before use."
 
@@ -112,7 +135,7 @@ class WorksheetLine:
 
 @dataclass(frozen=True, slots=True)
 class Worksheet:
-    """One form of the packet; `who` is the spouse whose copy it is, or ""."""
+    """One form of the packet; `who` is the spouse whose copy it is, or "", and `copy_of` says in which way it is theirs."""
 
     form: str
     revision: str
@@ -125,6 +148,7 @@ class Worksheet:
     pages: int | None
     lines: tuple[WorksheetLine, ...]
     remarks: tuple[Remark, ...]
+    copy_of: str = "copy"
 
     @property
     def name(self) -> str:
@@ -201,13 +225,21 @@ def packet(
         PacketError: a printing chosen in the facts is not known.
         WordingError: a rule asks for something that does not work.
     """
-    return _Working(draft, label, pages, data or catalogue(), rules or rulebook()).packet()
+    return _Working(draft, label, pages, data or catalogue(), rules or rulebook(draft.case.facts.case.path)).packet()
 
 
 class _Working:
     def __init__(self, draft: Drafted, label: str, pages: int | None, data: Catalogue, rules: Rulebook) -> None:
         self.draft, self.data, self.rules = draft, data, rules
         self.case = draft.case.facts.case
+        # In a default without agreement the paper only tells which terms there are: nothing may point to it.
+        self.no_paper = draft.figures.true_default
+        self.beyond = tuple(
+            Remark("stop", f"{f.message} ({f.source})", f.mend, f.path)
+            for f in draft.findings
+            if self.no_paper and f.id in BEYOND
+        )
+        self.packaging = packaging_of(self.case)
         self.map: ParagraphMap = draft.map(label)
         self.order = tuple(row.number for row in self.map.rows)
         self.seen = draft.selection.seen
@@ -223,6 +255,9 @@ class _Working:
             "topic": lambda *topics: any(topic in self.rows for topic in topics),
             "joined": lambda form: any(edition.form == form for edition, _ in self.joined),
             "pages": pages,
+            "packet_forms": lambda: ", ".join(edition.form for edition, _ in self.joined if edition.form != CHECKLIST),
+            "terms": lambda topic, clause="": terms(draft, (row for _, row in self.rows.get(topic, ())), clause),
+            "beyond": self.beyond,
         }
 
     def packet(self) -> Packet:
@@ -231,11 +266,11 @@ class _Working:
             self.names["pages_behind"] = lambda: self.pages_behind(self.names["pages"])
         sheets = tuple(sheet for edition, rule in self.joined for sheet in self.copies(edition, rule))
         carried = {t for sheet in sheets for line in sheet.lines if line.box in DONE for t in line.topics}
-        uncovered = tuple(t for t in self.data.topics if t in self.rows and t not in carried and t not in BACKGROUND)
+        told = [t for t in self.data.topics if t not in BACKGROUND and (t in BY_DEFAULT or not self.no_paper)]
+        uncovered = tuple(t for t in told if t in self.rows and t not in carried)
         ready = not any(f.severity == "stop" for f in self.draft.findings)
-        return Packet(
-            self.map.mark, self.map.title, self.map.paper, self.case.path, self.case.packaging, ready, sheets, uncovered
-        )
+        title, paper = (NO_AGREEMENT, "") if self.no_paper else (self.map.title, self.map.paper)
+        return Packet(self.map.mark, title, paper, self.case.path, self.packaging, ready, sheets, uncovered)
 
     def editions(self) -> Iterator[tuple[Edition, FormRule]]:
         """One printing of each form that has rules: the one the facts choose, else the latest known."""
@@ -261,7 +296,7 @@ class _Working:
     def pages_behind(self, pages: int | None) -> str:
         """How many pages stand behind the judgment form, paper by paper, and in all if every count is known."""
         behind: list[tuple[str, int | None]] = []
-        if self.case.packaging != "forms_only":
+        if self.packaging != "forms_only":
             behind.append(("Agreement with its exhibits", pages))
         behind += [(e.form, r.pages) for e, r in self.joined if e.part == "attachment" or e.form == "FL-192"]
         known = [count for _, count in behind if count is not None]
@@ -273,8 +308,12 @@ class _Working:
         if not rule.each:
             yield self.sheet(edition, rule, "", self.names)
             return
-        for role in ("petitioner", "respondent"):
-            yield self.sheet(edition, rule, role, {**self.names, "party": self.names[role]})
+        for role in ("petitioner", "respondent") if rule.each == "party" else (rule.each,):
+            names = {**self.names, "party": self.names[role]}
+            with reading(self.seen):
+                due = decide(rule.only, names, f"{rule.form} only")
+            if due:
+                yield self.sheet(edition, rule, role, names)
 
     def sheet(self, edition: Edition, rule: FormRule, who: str, names: dict[str, Any]) -> Worksheet:
         lent = {i.item: i for i in self.lent(edition, rule)}
@@ -285,9 +324,11 @@ class _Working:
         with reading(self.seen) as reads:
             why = write(rule.why, names, self.draft.numbering, reads, f"{rule.form} why").text
             remarks = tuple(self.remarks(rule.remarks, names, f"{rule.form}"))
+        if edition.form == "FL-180":
+            remarks = (*self.beyond, *remarks)
         return Worksheet(
             edition.form, edition.revision, edition.title, who, edition.status, rule.optional, why, edition.caution,
-            rule.pages, lines, remarks,
+            rule.pages, lines, remarks, rule.copy_of,
         )  # fmt: skip
 
     def lent(self, edition: Edition, rule: FormRule) -> Iterator[FormItem]:
@@ -300,6 +341,7 @@ class _Working:
         self, item: FormItem, rule: ItemRule | None, names: dict[str, Any], edition: Edition, lent: bool
     ) -> WorksheetLine:
         where = f"{edition.form} {edition.revision} item {item.item}"
+        names = {**names, "line_name": item.item}
         confidence: Confidence = "memory" if lent else item.confidence
         cites = item.cites if rule is None or rule.cites is None else rule.cites
         topics = tuple(dict.fromkeys((*cites, *(rule.also if rule else ()))))
@@ -311,14 +353,16 @@ class _Working:
         with reading(self.seen) as reads:
             if rule is None:
                 box, answer = _without_rule(item)
+                if self.no_paper and _of_a_paper(answer):
+                    answer = "Left empty."
             else:
                 box, answer, missing = self.decided(item, rule, bool(found), names, reads, where)
                 remarks = list(self.remarks(rule.remarks, names, where))
-        if confidence == "memory":
+        if confidence == "memory" and box != "leave":
             remarks.append(Remark("note", ASK_THE_FORM))
         if missing:
             remarks.append(Remark("warn", "Not known yet: " + ", ".join(missing) + ".", "", missing[0]))
-        if box in ("check", "write") and topics and not found and item.use in ("cite", "check"):
+        if box in ("check", "write") and topics and not found and item.use in ("cite", "check") and not self.no_paper:
             remarks.append(
                 Remark(
                     "warn",
@@ -330,9 +374,12 @@ class _Working:
         reached = {topic for row in shown for topic in row.topics}
         # A line that needs no paragraph still carries its own topic.
         kept = tuple(t for t in topics if t in reached) or ((item.topic,) if box in ("check", "write") else ())
+        advice = item.answer
+        if self.no_paper:
+            shown, advice = [], "" if _of_a_paper(advice) else advice
         return WorksheetLine(
-            item.item, item.label, item.kind, item.use, box, answer, self.pointer(shown, item.use), tuple(r.id for r in shown),
-            kept, reads.shown, missing, confidence, item.source, item.answer, tuple(remarks), rule is not None,
+            item.item, item.label, item.kind, item.use, box, answer, self.pointer(shown, item.use, edition), tuple(r.id for r in shown),
+            kept, reads.shown, missing, confidence, item.source, advice, tuple(remarks), rule is not None,
         )  # fmt: skip
 
     def decided(
@@ -362,15 +409,20 @@ class _Working:
                 says = write(rule.says, names, self.draft.numbering, Reads(), where).text
                 yield Remark(severity, says, rule.mend, rule.fact)
 
-    def pointer(self, rows: Sequence[MapRow], use: Use) -> str:
+    def pointer(self, rows: Sequence[MapRow], use: Use, edition: Edition) -> str:
         """The words for the form where the line takes words; elsewhere what the mark rests on or must agree with."""
         words = pointer([row.number for row in rows], self.map.paper, self.order)
         begins = POINTERS[use]
-        if self.case.packaging == "forms_only":
-            # The agreement is not behind the form, so its words have to be.
+        if self.packaging == "forms_only" or edition.part not in BEHIND:
             words = words.replace(" of the attached ", " of the ", 1)
-            begins = "Write out" if use == "cite" else begins
+        if self.packaging == "forms_only" and use == "cite":
+            begins = "Write out"  # the agreement is not behind the form, so its words have to be
         return words.replace("See ", f"{begins} ", 1)
+
+
+def _of_a_paper(text: str) -> bool:
+    """Whether advice in the form data speaks of an agreement, or of a pointer to it."""
+    return "agree" in text.lower() or "pointer" in text.lower()
 
 
 def _without_rule(item: FormItem) -> tuple[Box, str]:

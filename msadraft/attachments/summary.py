@@ -76,7 +76,13 @@ class Summary:
 
 def plain_summary(draft: Drafted, label: str) -> Summary:
     """Give the summary of a draft, under the mark that `label` gives it."""
-    names = case_names(draft)
+    minors, supported = (len(found.keys) for found in (draft.figures.minor_children, draft.figures.supported_children))
+    names = case_names(
+        draft,
+        one_child=minors == 1,
+        the_children="the child" if minors == 1 else "the children",
+        the_supported="the child" if supported == 1 else "the children",
+    )
     facts = draft.case.facts
     partners = facts.case.relationship == "partnership"
     changed = _changed(draft)

@@ -3,7 +3,7 @@
 from typing import Literal
 
 from msadraft.facts.base import Record, fact, needed
-from msadraft.facts.scalars import Day, Key, PartyRole, Whole, Words, YesNo
+from msadraft.facts.scalars import Day, Key, Money, PartyRole, Whole, Words, YesNo
 
 County = Literal[
     "Alameda", "Alpine", "Amador", "Butte", "Calaveras", "Colusa", "Contra Costa", "Del Norte", "El Dorado", "Fresno",
@@ -121,6 +121,25 @@ class FormRevision(Record):
     revision: Words = needed("Its printing as the paragraph map names it, such as 2016-07-01")
 
 
+class PetitionTerms(Record):
+    """What the petition asked for in so many words (Code Civ. Proc. § 580); what is left out had no term of its own."""
+
+    legal_custody: Literal["joint", "petitioner", "respondent"] | None = fact("Legal custody that it asked for")
+    physical_custody: Literal["joint", "petitioner", "respondent"] | None = fact("Physical custody that it asked for")
+    child_support_amount: Money | None = fact(
+        "Child support that it named; leave out if it asked for the guideline", unit="dollars a month"
+    )
+    support_to_petitioner_amount: Money | None = fact(
+        "Spousal support for the petitioner that it named", unit="dollars a month"
+    )
+    fees_payer: PartyRole | None = fact("Who it asked to pay fees and costs")
+    fees_amount: Money | None = fact("Fees and costs that it named")
+    assets_to_petitioner: tuple[Key, ...] = fact("Assets that it proposed for the petitioner alone", "B", default=())
+    assets_to_respondent: tuple[Key, ...] = fact("Assets that it proposed for the respondent alone", "B", default=())
+    debts_to_petitioner: tuple[Key, ...] = fact("Debts that it proposed for the petitioner alone", "B", default=())
+    debts_to_respondent: tuple[Key, ...] = fact("Debts that it proposed for the respondent alone", "B", default=())
+
+
 class Case(Record):
     """The court case and the kind of paper drafted."""
 
@@ -135,10 +154,10 @@ class Case(Record):
         "Marriage, registered domestic partnership, or both between the same two people", default="marriage"
     )
     path: Literal[
-        "response_filed", "appearance_waiver", "default_with_agreement", "joint_petition", "reserved_issues"
+        "response_filed", "appearance_waiver", "default_with_agreement", "joint_petition", "reserved_issues", "default"
     ] = needed(
         "Route to judgment: a response was filed; the respondent appeared by waiver; no response but an agreement; "
-        "a joint petition; or only reserved issues remain"
+        "a joint petition; only reserved issues remain; or default, with no response and no agreement"
     )
     petition_filed_on: Day | None = fact("Day the petition was filed")
     served_on: Day | None = fact("Day service on the respondent was complete")
@@ -174,6 +193,7 @@ class Case(Record):
     petition_debts_listed: tuple[Key, ...] = fact(
         "Debts that the petition papers listed, by short name", "B", default=()
     )
+    petition_terms: PetitionTerms | None = fact("What the petition asked for in so many words, for a default")
     agreement_kind: Literal["settlement_agreement", "stipulated_judgment"] = fact(
         "A marital settlement agreement, or the attachment to a stipulated judgment", default="settlement_agreement"
     )

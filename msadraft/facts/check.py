@@ -22,6 +22,10 @@ from msadraft.facts.yaml_tree import shown
 REFERENCES: Mapping[str, tuple[str, tuple[str, ...]]] = {
     "case.petition_assets_listed.*": ("assets", ()),
     "case.petition_debts_listed.*": ("debts", ()),
+    "case.petition_terms.assets_to_petitioner.*": ("assets", ()),
+    "case.petition_terms.assets_to_respondent.*": ("assets", ()),
+    "case.petition_terms.debts_to_petitioner.*": ("debts", ()),
+    "case.petition_terms.debts_to_respondent.*": ("debts", ()),
     "case.joined_plans.*": ("assets", ("retirement",)),
     "children.*.accounts.*": ("assets", ("account",)),
     "parenting.groups.*.children.*": ("children", ()),

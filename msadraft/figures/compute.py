@@ -67,6 +67,7 @@ class Figures:
     turns_18_on: dict[str, date]
     support_ends_on: dict[str, date]
     default_path: bool
+    true_default: bool
     joint_path: bool
     one_unrepresented: bool
     both_unrepresented: bool
@@ -312,7 +313,8 @@ def compute(facts: Facts) -> Figures:
         },
         turns_18_on={k: birthday(c.born_on, 18) for k, c in children.items() if c.born_on},
         support_ends_on=ends,
-        default_path=facts.case.path == "default_with_agreement",
+        default_path=facts.case.path in ("default", "default_with_agreement"),
+        true_default=facts.case.path == "default",
         joint_path=facts.case.path == "joint_petition",
         one_unrepresented=sum(represented) == 1,
         both_unrepresented=not any(represented),

@@ -209,7 +209,9 @@ def _disclosure_box(w: _Working) -> Decision:
     if len(marked) != 1:
         return "open", f"The worksheet of FL-170 marks {' and '.join(marked) or 'no box'} in item 5."
     both_waive = all(one.disclosure.final_waived for one in (w.facts.petitioner, w.facts.respondent))
-    wanted = "5b" if w.filing.route == "default" else "5d" if both_waive else "5a"
+    published = w.facts.case.service_method in ("publication", "posting")
+    alone = "5c" if published else "5b"
+    wanted = alone if w.filing.route == "default" else "5d" if both_waive else "5a"
     if marked != [wanted]:
         return "open", f"The worksheet of FL-170 marks {marked[0]}; this route calls for {wanted}."
     return "clear", f"The worksheet of FL-170 marks {wanted}."
@@ -245,6 +247,8 @@ def _same_values(w: _Working) -> Decision:
     stops = [f"{s.name}{f' item {line.item}' if line else ''}: {r.says}" for s, line, r in w.packet.stops]
     if stops:
         return "open", " ".join(stops)
+    if w.figures.true_default:
+        return "clear", "All worksheets are filled in from the same facts."
     return "clear", "All worksheets are filled in from the facts that the agreement was made from."
 
 
@@ -321,7 +325,8 @@ def _withholding(w: _Working) -> Decision:
 def _one_vehicle(w: _Working) -> Decision:
     if w.has("FL-350"):
         return "open", "FL-350 is in the packet beside the agreement."
-    return "clear", "Support stands in the agreement and its attachments."
+    where = "the attachments" if w.figures.true_default else "the agreement and its attachments"
+    return "clear", f"Support stands in {where}."
 
 
 def _support_forms(w: _Working) -> Decision:
@@ -428,6 +433,15 @@ def _addresses_of_notice(w: _Working) -> Decision:
     return "clear", "Both addresses are known, and the day of entry stays blank."
 
 
+def _no_blank(w: _Working) -> Decision:
+    if not w.figures.true_default:
+        return "clear", "The review found nothing."
+    if w.packet is None:
+        return "eye", NO_PACKET
+    blank = [f"{s.name} {line.item}" for s in w.packet.worksheets for line in s.lines if line.missing]
+    return ("open", f"Not known yet: {', '.join(blank)}.") if blank else ("clear", "No worksheet has a blank.")
+
+
 def _agreement_day(w: _Working) -> Decision:
     return "clear", "The forms take the day from the same fact as the agreement."
 
@@ -440,6 +454,7 @@ DECIDERS: Mapping[str, Callable[[_Working], Decision]] = {
     "JC-25": _disclosure_box,
     "JC-26": _no_sole_waiver,
     "JC-28": _not_filed,
+    "JC-36": _no_blank,
     "JC-37": _pointers,
     "JC-38": _same_values,
     "JC-41": _pages,

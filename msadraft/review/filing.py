@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
+from msadraft.attachments.mail import mail
 from msadraft.facts.people import Party
 from msadraft.facts.property import Asset
 from msadraft.facts.scalars import PartyRole
+from msadraft.facts.view import Seen, View
 from msadraft.review.base import Hit, Review, rule
 from msadraft.review.child_support import missing_declarations
 from msadraft.review.common import (
@@ -75,7 +77,13 @@ COVERED = {
     "JC-32": ("path.local_notary",),
     "JC-35": ("ledger.issue_open", "child_support.missing", "spousal_support.direction", "property.unassigned"),
     "JC-36": ("wording.blank", "general.placeholder"),
-    "JC-39": ("path.default_exceeds", "path.default_asset_unlisted"),
+    "JC-39": (
+        "path.default_exceeds",
+        "path.default_asset_unlisted",
+        "path.default_terms",
+        "path.default_needs_agreement",
+        "path.default_respondent_name",
+    ),
     "JC-47": ("identity.parentage_open",),
     "JC-48": ("custody.dv_loose_plan", "custody.no_grid"),
     "JC-54": ("child_support.missing",),
@@ -85,7 +93,7 @@ COVERED = {
     "JC-66": ("spousal_support.direction",),
     "JC-68": ("spousal_support.long_waiver_words", "spousal_support.long_waiver_advice"),
     "JC-70": ("spousal_support.waived_event",),
-    "JC-76": ("property.unequal_unsaid",),
+    "JC-76": ("property.unequal_unsaid", "path.default_unequal"),
     "JC-81": ("property.sale_rules",),
 }
 """Checks that a rule of another module decides."""
@@ -113,7 +121,7 @@ WAITING = {
     "JC-62": "worksheet line: FL-191 for each parent, outside the public file",
     "JC-63": "worksheet figure: FL-195 joins the packet",
     "JC-64": "a fact that says whether FL-350 is used beside the agreement",
-    "JC-69": "nothing: a default without agreement is not a route of this program",
+    "JC-69": "worksheet line: FL-157 and FL-150 join a default without agreement",
     "JC-72": "worksheet line: FL-343 item 2, not item 1",
     "JC-73": "worksheet figure: FL-435 or FL-195",
     "JC-83": "worksheet: FL-344 never joins a judgment packet",
@@ -159,7 +167,7 @@ def case_number(review: Review) -> Iterator[Hit]:
 )
 def service(review: Review) -> Iterator[Hit]:
     case = review.facts.case
-    if case.path in ("default_with_agreement", "reserved_issues") and not (
+    if case.path in ("default", "default_with_agreement", "reserved_issues") and not (
         case.served_on or case.response_filed_on or case.appearance_on
     ):
         yield Hit("case.served_on")
@@ -184,12 +192,8 @@ def response_on_default(review: Review) -> Iterator[Hit]:
 
 
 def _mail_reaches(review: Review, role: PartyRole) -> bool:
-    one, notices = party(review.facts, role), review.facts.notices.addresses
-    if notices and (notices.to_petitioner if role == "petitioner" else notices.to_respondent):
-        return True
-    if one.attorney and one.attorney.address:
-        return True
-    return not one.address_hidden and one.address is not None and bool(one.address.street and one.address.city)
+    facts = View(review.facts, "", Seen(), lambda path: None)
+    return bool(mail({"notices": facts.notices}, getattr(facts, role)).lines)
 
 
 @rule(

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from itertools import pairwise
 
+from msadraft.attachments.mail import postal_part
 from msadraft.facts.people import Party
 from msadraft.facts.scalars import read_text
 from msadraft.review.base import Hit, Review, rule
@@ -129,13 +130,15 @@ def notice_address(review: Review) -> Iterator[Hit]:
         if given is None:
             continue
         by_email = "@" in given or (one.email is not None and not one.address_hidden)
-        by_mail = " " in given.strip() or "@" not in given
-        fits = {"email": by_email, "mail": by_mail, "personal": True}
-        if notices.methods and not any(fits[method] for method in notices.methods):
-            wanted, lacks = notices.methods[0], "a mailing" if notices.methods[0] == "mail" else "an email"
+        fits = {"email": by_email, "mail": bool(postal_part(given)), "personal": True}
+        unfit = [method for method in notices.methods if not fits[method]]
+        # Post that cannot be sent is a gap even beside email; a party without email may be reached by another way.
+        if "mail" in unfit or (unfit and len(unfit) == len(notices.methods)):
+            wanted = "mail" if "mail" in unfit else unfit[0]
+            lacks = "a mailing" if wanted == "mail" else "an email"
             yield Hit(
                 f"notices.addresses.to_{role}",
-                f"Notice to the {role} goes by {wanted}, but {lacks} address is not given.",
+                f"Notice to the {role} may go by {wanted}, but {lacks} address is not given.",
             )
 
 

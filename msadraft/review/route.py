@@ -153,7 +153,9 @@ def default_exceeds(review: Review) -> Iterator[Hit]:
     asked = review.facts.case.petition_relief
     for path, covering, name in _relief_given(review):
         if not any(entry in asked for entry in covering):
-            yield Hit(path, f"The agreement gives {name}.")
+            yield Hit(
+                path, f"The {'judgment would give' if review.figures.true_default else 'agreement gives'} {name}."
+            )
 
 
 @rule(
@@ -483,7 +485,11 @@ def _plan_protected(key: str, asset: Asset, joined: tuple[str, ...]) -> bool:
     mend="Serve the preliminary declaration (FL-140 and its papers), file FL-141, and give the day.",
 )
 def preliminary_missing(review: Review) -> Iterator[Hit]:
+    published = review.facts.case.service_method in ("publication", "posting")
     for role, one in parties(review.facts):
+        # Fam. Code § 2110: in a default without agreement only the petitioner's, and none after publication or posting.
+        if review.figures.true_default and (role == "respondent" or published):
+            continue
         if not one.disclosure.preliminary_served_on:
             yield Hit(f"{role}.disclosure.preliminary_served_on", f"It is the {role}'s.")
 
@@ -561,6 +567,8 @@ def income_stale(review: Review) -> Iterator[Hit]:
     if not _money_in_issue(review):
         return
     for role, one in parties(review.facts):
+        if review.figures.true_default and role == "respondent":
+            continue
         made, signing = one.disclosure.income_declaration_on, signing_day(review.facts, role)
         path = f"{role}.disclosure.income_declaration_on"
         if made is None:

@@ -20,7 +20,7 @@ from msadraft.rounds.read import manifest_of
 from msadraft.writers import office
 from msadraft.writers.data import write_lines
 from msadraft.writers.docx import write_docx
-from msadraft.writers.filing import check_rows, filing_rows, write_filing_html
+from msadraft.writers.filing import check_rows, filing_rows, write_filing_html, write_rows_csv
 from msadraft.writers.summary import write_summary_docx, write_summary_html
 from msadraft.writers.worksheets import (
     docx_name,
@@ -58,8 +58,8 @@ def case_packet(found: Draft, label: str, pages: int | None = None) -> Packet:
 
 
 def counted_pages(found: Draft, label: str) -> int | None:
-    """The pages of the printed agreement as LibreOffice lays it out; None if it is not there or fails."""
-    if not office.available():
+    """The pages of the printed agreement as LibreOffice lays it out; None if it is not there or fails, or there is none."""
+    if found.figures.true_default or not office.available():
         return None
     with tempfile.TemporaryDirectory(prefix="msadraft-packet-") as folder:
         document = Path(folder) / "agreement.docx"
@@ -74,17 +74,23 @@ def packet_files(found: Draft, made: Packet, label: str) -> dict[str, bytes]:
     """All files of the packet, by name: worksheets (one page, a DOCX for each form, CSV, JSON), filing list, summary."""
     place, stamp = found.case.place, found.stamp(label)
     filing, checks = filing_list(found), check_table(found, made)
-    summary = plain_summary(found, label)
-    lists = {"mark": made.mark, "filing": filing_rows(filing), "checks": check_rows(checks)}
+    listed, checked = filing_rows(filing), check_rows(checks)
     files = {
         "worksheets.html": write_packet_html(made, place).encode(),
         "worksheets.csv": write_csv(made),
         "worksheets.json": write_packet_json(made, place),
         "filing-list.html": write_filing_html(filing, checks, stamp).encode(),
-        "filing-list.json": write_lines(lists, "filing", "checks").encode(),
-        "summary.html": write_summary_html(summary, stamp).encode(),
-        "summary.docx": write_summary_docx(summary, stamp),
+        "filing-list.csv": write_rows_csv(made.mark, listed),
+        "checks.csv": write_rows_csv(made.mark, checked),
+        "filing-list.json": write_lines(
+            {"mark": made.mark, "filing": listed, "checks": checked}, "filing", "checks"
+        ).encode(),
     }
+    if not found.figures.true_default:
+        # The summary explains an agreement to those who sign it.
+        summary = plain_summary(found, label)
+        files["summary.html"] = write_summary_html(summary, stamp).encode()
+        files["summary.docx"] = write_summary_docx(summary, stamp)
     return files | {docx_name(sheet): write_worksheet_docx(sheet, made) for sheet in made.worksheets}
 
 

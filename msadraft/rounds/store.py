@@ -31,7 +31,6 @@ from msadraft.rounds.disk import rounds_in, sync, write_file, write_files
 from msadraft.rounds.errors import RoundError
 from msadraft.rounds.lock import writing
 from msadraft.rounds.read import Version, read_round, version_of
-from msadraft.rounds.report import change_files
 from msadraft.writers.data import agreement_data, write_json, write_lines
 from msadraft.writers.docx import write_docx
 from msadraft.writers.figures import round_data
@@ -111,6 +110,8 @@ def files_of(draft: Draft, label: str, before: Version | None = None) -> dict[st
     if draft.negotiated.source:
         files["wording.yaml"] = draft.negotiated.source.encode()
     if before is not None:
+        from msadraft.rounds.report import change_files  # late: a first round has nothing to compare
+
         items: Any = paragraph_map.as_dict()["items"]
         now = version_of(draft, label, figures, items, library_digest(draft.library), msadraft.__version__)
         files |= change_files(before, now, ("redline", "md"))
@@ -126,12 +127,24 @@ def files_of(draft: Draft, label: str, before: Version | None = None) -> dict[st
     return {**files, "manifest.json": write_json(manifest).encode()}
 
 
+def _refuse_without_agreement(draft: Draft) -> None:
+    """Refuse to draft an agreement for a case whose route has none."""
+    if draft.figures.true_default:
+        place = draft.case.place("case.path")
+        raise RoundError(
+            f"{place.file}:{place.line}: case.path: default means that there is no agreement, so none is drafted for"
+            " signature. Use `msadraft packet` for the judgment packet; `msadraft review` and `msadraft figures` work as"
+            " well. If both will sign an agreement after all, set case.path to default_with_agreement."
+        )
+
+
 def write_round(draft: Draft, case_folder: Path) -> Written:
     """Write the next round of a case, or name the last one if nothing changed.
 
     Raises:
-        RoundError: the folder cannot be written, or another process is writing to it.
+        RoundError: the folder cannot be written, another process is writing to it, or the route has no agreement.
     """
+    _refuse_without_agreement(draft)
     with writing(case_folder):
         rounds = case_folder / "rounds"
         try:
@@ -186,7 +199,12 @@ def _before(folder: Path, said: list[str]) -> Version | None:
 
 
 def write_out(draft: Draft, out: Path, label: str) -> Written:
-    """Write the files of a draft straight into a folder, each by rename, so that none is ever half written."""
+    """Write the files of a draft straight into a folder, each by rename, so that none is ever half written.
+
+    Raises:
+        RoundError: the route has no agreement.
+    """
+    _refuse_without_agreement(draft)
     return Written(write_files(files_of(draft, label), out), label, fresh=True)
 
 

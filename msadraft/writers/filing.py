@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import csv
 import html
-from collections.abc import Iterable, Sequence
+import io
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from msadraft.attachments.filing import PLACES, ROUTES, STANDINGS, FilingList, Paper, Step
 from msadraft.figures.counting import short
 from msadraft.review.checks import OUTCOMES, CheckLine, counts
 from msadraft.writers.inline import clean
+from msadraft.writers.paragraph_map import safe_cell
 from msadraft.writers.stamp import Stamp
 
 _STYLE = """
@@ -174,10 +177,19 @@ def filing_rows(filing: FilingList) -> list[dict[str, str]]:
         }
         rows.append(row)
     for e in filing.envelopes:
-        said = f"{e.size}; upper corner: {e.back}. {e.why_blank}".strip()
-        row = _row("envelope", e.key, e.purpose, "", e.to, "", "", "", said, e.source)
-        rows.append(row | {"address": "\n".join(e.address)})
+        said = f"{e.size.capitalize()}; upper corner: {e.back}. {e.why_blank}".strip()
+        row = _row("envelope", e.key, e.purpose, "", "", "", "", "", said, e.source)
+        rows.append(row | {"to": e.to, "address": "\n".join(e.address)})
     return rows
+
+
+def write_rows_csv(mark: str, rows: Sequence[Mapping[str, str]]) -> bytes:
+    """Give rows as CSV (RFC 4180, UTF-8) with the mark first on each line. No cell can act as a formula."""
+    buffer = io.StringIO(newline="")
+    writer = csv.writer(buffer)
+    writer.writerow(("mark", *(rows[0] if rows else ())))
+    writer.writerows([safe_cell(cell) for cell in (mark, *row.values())] for row in rows)
+    return buffer.getvalue().encode()
 
 
 def _row(
@@ -185,7 +197,7 @@ def _row(
 ) -> dict[str, str]:  # fmt: skip
     return {
         "kind": kind, "key": key, "form": form, "what": what, "place": "", "signers": "", "originals": "", "copies": "",
-        "copies to the clerk": "", "address": "", "standing": standing, "done on": done, "not before": earliest,
+        "copies to the clerk": "", "to": "", "address": "", "standing": standing, "done on": done, "not before": earliest,
         "not after": latest, "note": note, "source": source,
     }  # fmt: skip
 

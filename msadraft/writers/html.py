@@ -7,6 +7,7 @@ fact or figure that it shows.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from msadraft.agreement.numbering import Numbering
 from msadraft.tree import Agreement, Block, Inline, Paragraph, Plain, Row, Section, Signature, Table
@@ -83,6 +84,33 @@ def write_html(agreement: Agreement, numbering: Numbering, stamp: Stamp) -> str:
     return _Page(agreement, numbering).page(stamp)
 
 
+@dataclass(frozen=True)
+class Unit:
+    """A piece of the page that can be swapped alone: a heading of a section, or one block with everything inside it."""
+
+    id: str
+    bookmark: str
+    number: str
+    html: str
+
+
+def html_units(agreement: Agreement, numbering: Numbering) -> tuple[Unit, ...]:
+    """Give the agreement as pieces of HTML in reading order, without the frame of the page.
+
+    Raises:
+        WriterError: a reference points to nothing in the agreement.
+    """
+    page = _Page(agreement, numbering)
+    found = []
+    for section in agreement.sections:
+        entry = numbering[section.id]
+        found.append(Unit(section.id, entry.bookmark, entry.label, page.heading(section)))
+        for block in section.blocks:
+            entry = numbering[block.id]
+            found.append(Unit(block.id, entry.bookmark, entry.full, page.block(block, 0)))
+    return tuple(found)
+
+
 def _escape(text: str) -> str:
     text = clean(text)
     return (
@@ -157,11 +185,15 @@ class _Page:
             return ""
         return f'<nav aria-labelledby="contents"><h2 id="contents">Contents</h2><ul>{entries}</ul></nav>'
 
-    def section(self, section: Section) -> str:
+    def heading(self, section: Section) -> str:
         entry = self.numbering[section.id]
-        heading = (
+        return (
             f'<h2 id="{entry.bookmark}"><span class="number">{entry.label}</span> {self.inline(section.heading)}</h2>'
         )
+
+    def section(self, section: Section) -> str:
+        entry = self.numbering[section.id]
+        heading = self.heading(section)
         blocks = "\n".join(self.block(block, 0) for block in section.blocks)
         return f'<section class="{section.kind}" aria-labelledby="{entry.bookmark}">\n{heading}\n{blocks}\n</section>'
 

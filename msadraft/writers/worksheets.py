@@ -11,10 +11,13 @@ import html
 import io
 import re
 from collections.abc import Callable, Iterable, Iterator
+from datetime import date
 from typing import Any
 
+from msadraft.attachments.items import by_confidence
 from msadraft.attachments.packet import BOXES, AnswerChange, Packet, Remark, Worksheet, WorksheetLine
 from msadraft.facts.problems import Place
+from msadraft.figures.counting import short
 from msadraft.writers.data import write_lines
 from msadraft.writers.inline import clean
 from msadraft.writers.landscape import add_table, new_document, save
@@ -33,8 +36,15 @@ PACKAGINGS = {
     "hybrid": "The agreement and the attachment forms that point to it stand behind the judgment form.",
     "forms_only": "The forms stand alone; no agreement is attached, so where a line says “Write out” its words have to be copied.",
 }
+NO_AGREEMENT = "There is no agreement: the forms stand alone and carry every term, as the petition asked for it."
 SURE = {"confirmed": "confirmed", "single": "read once", "memory": "from memory"}
 """How sure the data are about an item, in words."""
+COPY_THEM = "The words of those paragraphs, copied out"
+POINT_THERE = "The words beside this"
+_GROUPS = ("assets", "debts", "children", "parenting.holidays", "parenting.exchanges")
+_FEW = 3
+"""Above so many records of one group only the group is named."""
+_MAY_BREAK = "\u200b"
 QUIET = ("leave", "blank", "printed")
 """Boxes that ask for nothing."""
 
@@ -43,7 +53,7 @@ CSV_COLUMNS = (
     "confidence", "source", "ruled", "remarks",
 )  # fmt: skip
 _COLUMNS = (
-    ("Item", 1100), ("Asks for", 2750), ("Do", 1250), ("What to write", 3900), ("Paragraphs", 2500), ("From / how sure", 2180),
+    ("Item", 1250), ("Asks for", 2350), ("Do", 1150), ("What to write", 3850), ("Paragraphs", 2200), ("From / how sure", 2880),
 )  # fmt: skip
 Places = Callable[[str], Place]
 
@@ -70,6 +80,7 @@ def packet_data(packet: Packet, place: Places) -> dict[str, Any]:
         "mark": packet.mark,
         "title": packet.title,
         "path": packet.path,
+        "confidence": by_confidence(line.confidence for sheet in packet.worksheets for line in sheet.lines),
         "packaging": packet.packaging,
         "ready": packet.ready,
         "uncovered": list(packet.uncovered),
@@ -85,6 +96,7 @@ def packet_data(packet: Packet, place: Places) -> dict[str, Any]:
                 "pages": sheet.pages,
                 "why": sheet.why,
                 "caution": sheet.caution,
+                "confidence": by_confidence(line.confidence for line in sheet.lines),
                 "remarks": [_remark_data(r, place) for r in sheet.remarks],
                 "items": [_line_data(line, place) for line in sheet.lines],
             }
@@ -156,9 +168,9 @@ def write_worksheet_docx(sheet: Worksheet, packet: Packet) -> bytes:
 
 
 def _cells(line: WorksheetLine) -> tuple[str, ...]:
-    answer = [line.answer or ("" if line.box in ("leave", "check") else line.advice)]
-    answer += [_remark(r) for r in line.remarks]
-    source = [SURE[line.confidence], *(() if line.box in QUIET else grouped(line.facts))]
+    answer = [_answer(line), *(_remark(r) for r in line.remarks)]
+    paths = () if line.box in QUIET else grouped(line.facts)
+    source = [SURE[line.confidence], *(path.replace(".", f".{_MAY_BREAK}") for path in paths)]
     return (
         line.item,
         line.label,
@@ -169,18 +181,36 @@ def _cells(line: WorksheetLine) -> tuple[str, ...]:
     )
 
 
+def _answer(line: WorksheetLine) -> str:
+    """The answer; for a line that only points, which words to write."""
+    if line.answer or line.box != "write":
+        return line.answer or (line.advice if line.box == "by_eye" else "")
+    return COPY_THEM if line.pointer.startswith("Write out") else POINT_THERE
+
+
 def _about(sheet: Worksheet) -> Iterator[str]:
     yield f"Why it is here: {sheet.why}"
     standing = {"mandatory": "mandatory form", "optional": "optional form", "federal": "federal form", "": "form"}[
         sheet.status
     ]
-    yield f"Printing: {sheet.revision}, {standing}{'; the packet may do without it' if sheet.optional else ''}."
+    yield f"Printing: {_printing(sheet.revision)}, {standing}{'; the packet may do without it' if sheet.optional else ''}."
     if sheet.caution:
         yield f"About our data: {sheet.caution}"
 
 
+def _packaging(packet: Packet) -> str:
+    return NO_AGREEMENT if packet.path == "default" else PACKAGINGS[packet.packaging]
+
+
+def _printing(revision: str) -> str:
+    try:
+        return short(date.fromisoformat(revision))
+    except ValueError:
+        return "not known" if revision == "unconfirmed" else revision
+
+
 def _heading(sheet: Worksheet) -> str:
-    copy = f", {sheet.who}'s copy" if sheet.who else ""
+    copy = f", {sheet.who}'s {sheet.copy_of}" if sheet.who else ""
     return f"{sheet.form}, {sheet.title}{copy}"
 
 
@@ -194,7 +224,7 @@ def _where(sheet: Worksheet, line: WorksheetLine | None) -> str:
 
 def screen_lines(packet: Packet) -> list[str]:
     """Give the packet as lines for a terminal: the forms with their counts, then what to heed."""
-    lines = [f"{packet.mark}  {PACKAGINGS[packet.packaging]}", ""]
+    lines = [f"{packet.mark}  {_packaging(packet)}", ""]
     for sheet in packet.worksheets:
         counts = {box: sum(line.box == box for line in sheet.lines) for box in BOXES}
         told = ", ".join(f"{n} {BOXES[box].lower()}" for box, n in counts.items() if n)
@@ -207,6 +237,8 @@ def screen_lines(packet: Packet) -> list[str]:
                 f"  {_where(s, line)}: {r.says}{f' {r.mend}' if r.mend else ''}{f' [{r.fact}]' if r.fact else ''}"
                 for s, line, r in found
             ]
+    sure = by_confidence(line.confidence for sheet in packet.worksheets for line in sheet.lines)
+    lines += ["", f"How sure: {', '.join(f'{n} {SURE[confidence]}' for confidence, n in sure.items())}."]
     if packet.uncovered:
         lines += ["", f"Terms that no item of these forms carries: {', '.join(packet.uncovered)}"]
     return lines
@@ -249,7 +281,7 @@ thead th { font-weight: 600; background: var(--shade); border-bottom: 1px solid 
 tbody th { font-weight: 600; } tr.quiet td, tr.quiet th { color: var(--quiet); font-weight: 400; }
 .do { font-weight: 600; } tr.act .do { color: var(--do); } tr.hand .do, tr.by_eye .do { color: var(--heed); }
 .answer { white-space: pre-line; } .from { font-size: .8125rem; color: var(--quiet); }
-col.item { width: 8%; } col.asks { width: 21%; } col.do { width: 9%; } col.answer { width: 28%; } col.paragraphs { width: 19%; }
+col.item { width: 10%; } col.asks { width: 19%; } col.do { width: 9%; } col.answer { width: 28%; } col.paragraphs { width: 19%; }
 footer { color: var(--quiet); border-top: 1px solid var(--rule); margin-top: 3rem; padding-top: .75rem; padding-bottom: 2rem; }
 @media print {
   :root { --ink: #000; --paper: #fff; --quiet: #444; --rule: #999; --shade: #eee; --alarm: #8f1616; --heed: #5c3900; --do: #000; }
@@ -275,7 +307,7 @@ def write_packet_html(packet: Packet, place: Places) -> str:
         f'<meta name="generator" content="msadraft">\n<title>{_e(title)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n'
         f'<a class="skip" href="#forms">Skip to the worksheets</a>\n<header>\n<h1>{_e(title)}</h1>\n'
         f'<p class="mark">{_e(packet.mark)}</p>\n{banner}<p><strong>{_e(NOT_A_FORM)}</strong></p>\n'
-        f"<p>{_e(PACKAGINGS[packet.packaging])}</p>\n<ul>{cautions}</ul>\n</header>\n"
+        f"<p>{_e(_packaging(packet))}</p>\n<ul>{cautions}</ul>\n</header>\n"
         f'<nav aria-label="Forms"><ul>{entries}</ul></nav>\n<main id="forms">\n{_heed(packet)}{sections}\n</main>\n'
         f'<footer><p class="mark">{_e(packet.mark)}</p></footer>\n</body>\n</html>\n'
     )
@@ -315,22 +347,23 @@ def _form(sheet: Worksheet, place: Places) -> str:
 def _row(sheet: Worksheet, line: WorksheetLine, place: Places) -> str:
     kind = "quiet" if line.box in QUIET else "act" if line.box in ("check", "write") else line.box
     remarks = "".join(f'<span class="remark {r.severity}">{_e(_remark(r))}</span>' for r in line.remarks)
-    advice = f'<span class="from">{_e(line.advice)}</span>' if line.box == "by_eye" else ""
     sources = "" if line.box in QUIET else "; ".join(_source(path, place) for path in grouped(line.facts))
     return (
         f'<tr class="{kind}" id="{_anchor(sheet, line)}"><th scope="row">{_e(line.item)}</th><td>{_e(line.label)}</td>'
-        f'<td class="do">{BOXES[line.box]}</td><td><span class="answer">{_e(line.answer)}</span>{advice}{remarks}</td>'
+        f'<td class="do">{BOXES[line.box]}</td><td><span class="answer">{_e(_answer(line))}</span>{remarks}</td>'
         f'<td>{_e(line.pointer)}</td><td class="from">{SURE[line.confidence]}{"; " if sources else ""}{_e(sources)}</td></tr>'
     )
 
 
 def grouped(paths: Iterable[str]) -> tuple[str, ...]:
-    """Give paths with those of one record drawn together: petitioner.attorney for its name and its address."""
+    """Give paths with those of one record drawn together (petitioner.attorney), and many records of one group as the group."""
     found = list(dict.fromkeys(paths))
     parents = [path.rpartition(".")[0] for path in found]
     single = ("", "case", "figures", "petitioner", "respondent", "children", "assets", "debts")
-    shown = (p if g in single or parents.count(g) == 1 else g for p, g in zip(found, parents, strict=True))
-    return tuple(dict.fromkeys(shown))
+    shown = dict.fromkeys(p if g in single or parents.count(g) == 1 else g for p, g in zip(found, parents, strict=True))
+    heads = {p: next((g for g in _GROUPS if p.startswith(f"{g}.")), p) for p in shown}
+    many = {g for g in _GROUPS if sum(head == g for head in heads.values()) > _FEW}
+    return tuple(dict.fromkeys(heads[p] if heads[p] in many else p for p in shown))
 
 
 def _source(path: str, place: Places) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
@@ -14,7 +16,7 @@ from msadraft.attachments.filing import ROUTES, FilingList, filing_list
 from msadraft.attachments.packet import packet
 from msadraft.facts.problems import FactsError
 from msadraft.review.checks import check_table
-from msadraft.writers.filing import check_rows, filing_rows, write_filing_html
+from msadraft.writers.filing import check_rows, filing_rows, write_filing_html, write_rows_csv
 
 
 def of(name: str, *changes: tuple[str, Any]) -> FilingList:
@@ -38,6 +40,23 @@ def test_five_of_the_judgment_form_and_an_original_with_two_copies_of_the_rest(n
     ]
     assert rest
     assert {(p.originals, p.handed_in) for p in rest} == {(1, 2)}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_list_is_a_table_too(name: str) -> None:
+    rows = filing_rows(of(name))
+    text = write_rows_csv("Round 3 · 0", rows).decode()
+    read = list(csv.DictReader(io.StringIO(text, newline="")))  # RFC 4180
+    assert [{k: v for k, v in row.items() if k != "mark"} for row in read] == rows
+    assert {row["mark"] for row in read} == {"Round 3 · 0"}
+    assert text.endswith("\r\n")
+    assert {row["kind"] for row in read} == {"step", "paper", "envelope"}
+    assert {row["to"] for row in read if row["kind"] == "envelope"} == {"petitioner", "respondent"}
+
+
+def test_no_cell_of_the_table_acts_as_a_formula() -> None:
+    text = write_rows_csv("x", [{"what": "=1+1", "note": "plain"}]).decode()
+    assert text.splitlines()[1] == "x,'=1+1,plain"
 
 
 @pytest.mark.parametrize("name", NAMES)

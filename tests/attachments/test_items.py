@@ -16,6 +16,7 @@ from msadraft.attachments.items import (
     Catalogue,
     FormDataError,
     UnknownFormError,
+    by_confidence,
     catalogue,
     items_for,
     read_catalogue,
@@ -77,10 +78,7 @@ def all_items() -> list:
 
 def test_counts_by_form_and_confidence() -> None:
     found = {
-        (e.form, e.revision): tuple(
-            Counter(i.confidence for i in e.items)[c] for c in ("confirmed", "single", "memory")
-        )
-        for e in catalogue().editions
+        (e.form, e.revision): tuple(by_confidence(i.confidence for i in e.items).values()) for e in catalogue().editions
     }
     for key, counts in found.items():
         print(*key, dict(zip(("confirmed", "single", "memory"), counts, strict=True)))

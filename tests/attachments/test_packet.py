@@ -16,7 +16,9 @@ from support.strategies import cases
 
 from attachments.cases import MODES, changed, in_mode
 from attachments.changed import of_facts
+from msadraft.attachments.filing import filing_list
 from msadraft.attachments.form_rules import rulebook
+from msadraft.attachments.holidays import BIRTHDAYS, LINES, OTHER
 from msadraft.attachments.items import catalogue
 from msadraft.attachments.packet import BACKGROUND, Packet, PacketError, changes, packet
 from msadraft.draft import Draft
@@ -25,12 +27,13 @@ from msadraft.facts.paths import field_at
 from msadraft.facts.people import Party
 from msadraft.library import lint
 from msadraft.library.environment import environment, expression, template
+from msadraft.writers.text import write_text
 
 EVERY = [(name, n, mode) for name, n in ROUNDS for mode in MODES]
 
 # Items with a rule, decided by their printed use alone (preprinted or left empty), and left to the eye.
 RULED = {
-    ("FL-130", "2023-01-01"): (7, 2, 1),
+    ("FL-130", "2023-01-01"): (8, 2, 0),
     ("FL-141", "2013-07-01"): (6, 1, 0),
     ("FL-144", "2007-01-01"): (1, 1, 0),
     ("FL-165", "2023-01-01"): (7, 0, 0),
@@ -43,18 +46,18 @@ RULED = {
     ("FL-195", "OMB form, printed expiry 2023-09-30"): (5, 0, 0),
     ("FL-341", "2016-07-01"): (14, 0, 0),
     ("FL-341", "2023-01-01"): (32, 10, 0),
-    ("FL-341(A)", "2015-01-01"): (11, 0, 1),
-    ("FL-341(B)", "2016-07-01"): (14, 1, 6),
-    ("FL-341(C)", "unconfirmed"): (6, 0, 23),
-    ("FL-341(D)", "2016-07-01"): (15, 0, 13),
-    ("FL-341(E)", "2016-07-01"): (15, 1, 5),
+    ("FL-341(A)", "2015-01-01"): (12, 0, 0),
+    ("FL-341(B)", "2016-07-01"): (20, 1, 0),
+    ("FL-341(C)", "unconfirmed"): (29, 0, 0),
+    ("FL-341(D)", "2016-07-01"): (28, 0, 0),
+    ("FL-341(E)", "2016-07-01"): (20, 1, 0),
     ("FL-342", "2020-01-01"): (25, 5, 0),
     ("FL-342(A)", "2008-01-01"): (14, 0, 0),
     ("FL-343", "2021-01-01"): (32, 9, 0),
     ("FL-345", "2021-01-01"): (19, 1, 0),
-    ("FL-346", "2012-01-01"): (17, 2, 1),
+    ("FL-346", "2012-01-01"): (18, 2, 0),
     ("FL-348", "2009-01-01"): (4, 4, 0),
-    ("FL-349", "2021-01-01"): (7, 0, 3),
+    ("FL-349", "2021-01-01"): (10, 0, 0),
     ("FL-435", "2005-01-01"): (6, 4, 0),
 }
 
@@ -82,6 +85,7 @@ def test_every_condition_and_text_can_be_read() -> None:
 
 MORE_NAMES = (
     "with_outcome", "roles", "left_open", "total", "each_pay", "length", "later", "mail_to", "visiting", "group_home", "packaging",
+    "holidays_on", "line_name", "payor_of_children", "month_of", "withheld_for", "packet_forms",
     "topic", "joined", "pages", "pages_behind",
 )  # fmt: skip
 
@@ -137,7 +141,20 @@ def pointer(made: Packet, form: str, item: str) -> str:
 # The agreement and the forms
 
 
+def assert_stands_alone(made: Packet) -> None:
+    """A default without agreement: nothing points to a paper, and no topic that is ordered is without an item."""
+    assert made.packaging == "forms_only"
+    for sheet in made.worksheets:
+        for line in sheet.lines:
+            assert (line.ids, line.pointer) == ((), ""), f"{sheet.name} item {line.item}"
+    assert made.uncovered == ()
+    assert {"FL-144", "FL-141, respondent"}.isdisjoint(made.by_name)
+
+
 def assert_true_to_the_agreement(found: Draft, made: Packet) -> None:
+    if found.figures.true_default:
+        assert_stands_alone(made)
+        return
     rows = {row.id: row for row in found.map("x").rows}
     for sheet in made.worksheets:
         for line in sheet.lines:
@@ -390,6 +407,99 @@ def test_earnings_assignment_follows_the_kind_of_support() -> None:
     assert "Every two weeks: $1,000.75" in answer(both, "FL-195", "IV")
 
 
+BACK = {
+    "spousal_support__to_respondent__outcome": "payable",
+    "spousal_support__to_respondent__amount": Decimal("300.00"),
+    "spousal_support__to_respondent__starts_on": date(2026, 12, 1),
+    "spousal_support__to_respondent__ends_on": date(2028, 11, 30),
+}
+"""Support from the petitioner to the respondent."""
+
+
+def test_support_both_ways_has_an_assignment_for_each_payor() -> None:
+    # Fam. Code § 5208: an assignment order takes the earnings of one obligor; FL-195 part III adds only what the same
+    # payor owes, FL-435 (Rev. 1/1/2005) names one payor and one payee
+    made = packet(changed("dunmarsh", **BACK), "x")
+    assert [name for name in made.by_name if name.startswith(("FL-195", "FL-435"))] == ["FL-195", "FL-435, petitioner"]
+    assert answer(made, "FL-195", "II").startswith("Payor: Aurelio Trask-Benning")
+    assert "In all: $2,168.29 a month" in answer(made, "FL-195", "III")  # 1,418.29 + 750.00, without the 300.00 back
+    sheet = "FL-435, petitioner"
+    assert answer(made, sheet, "to").startswith("Philippa Dunmarsh, ")
+    assert (answer(made, sheet, "1a"), answer(made, sheet, "1c")) == ("$300.00 a month", "$300.00 a month")
+    assert answer(made, sheet, "2-3").startswith("Aurelio Trask-Benning\n")
+    assert answer(made, sheet, "8") == "Last day November 30, 2028"
+
+
+def test_child_support_one_way_and_spousal_support_the_other() -> None:
+    # Fam. Code §§ 5208, 5230; FL-195 has no spousal support of the other payor
+    found = changed("dunmarsh", spousal_support__to_petitioner__outcome="terminated", **BACK)
+    made = packet(found, "x")
+    assert "spousal" not in answer(made, "FL-195", "III")
+    assert "In all: $1,418.29 a month" in answer(made, "FL-195", "III")
+    assert "FL-435, petitioner" in made.by_name
+    assert "FL-435, respondent" not in made.by_name
+    listed = {paper.form for paper in filing_list(found).papers}
+    assert {"FL-195", "FL-435"} <= listed
+
+
+def test_two_assignments_for_two_payors_without_child_support() -> None:
+    made = packet(changed("varnell", **BACK), "x")
+    assert [name for name in made.by_name if name.startswith("FL-435")] == ["FL-435, petitioner", "FL-435, respondent"]
+    assert answer(made, "FL-435, petitioner", "1a") == "$300.00 a month"
+    assert answer(made, "FL-435, respondent", "1a") == "$3,400.00 a month"  # the first step
+    assert made.by_name["FL-435, petitioner"].why.startswith("The petitioner pays support to the respondent;")
+
+
+def test_support_without_a_named_way_of_payment_is_withheld_once() -> None:
+    # Fam. Code § 5230: every support order has an assignment; the child support of the same payor takes it along
+    made = packet(changed("dunmarsh", spousal_support__to_petitioner__method=None), "x")
+    assert "FL-435" not in made.forms
+    assert "Current spousal support: $750.00 a month" in answer(made, "FL-195", "III")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_only_papers_behind_the_judgment_call_the_agreement_attached(name: str) -> None:
+    # FL-180 items 4j to 4n attach the agreement to the judgment alone; an employer is sent FL-435 without it
+    _, made = in_mode(name, 3, "hybrid")
+    for sheet in made.worksheets:
+        part = catalogue().edition(sheet.form, sheet.revision).part
+        attached = [line.item for line in sheet.lines if " of the attached " in line.pointer]
+        assert not attached or part in ("judgment", "attachment"), sheet.name
+    assert any(" of the attached " in line.pointer for line in made.by_name["FL-180"].lines)
+
+
+def test_each_holiday_stands_on_one_line_of_its_form() -> None:
+    # FL-341(C), lines from memory
+    found, made = in_mode("dunmarsh", 3, "forms_only")
+    written = [made.line("FL-341(C)", line) for line in (*LINES, BIRTHDAYS, OTHER)]
+    said = [row for line in written if line and line.box == "write" for row in line.answer.split("\n")]
+    assert len(said) == len(found.case.facts.parenting.holidays) == 7
+    assert answer(made, "FL-341(C)", "1-winter").startswith("Winter break: halves, first half in even years to the pet")
+    assert answer(made, "FL-341(C)", "1-mothersday").startswith("Mother's Day: petitioner every year")
+    assert made.line("FL-341(C)", "1-halloween").box == "leave"  # type: ignore[union-attr]
+    _, other = in_mode("fennick", 3, "forms_only")
+    assert answer(other, "FL-341(C)", "1-birthdays")
+
+
+def test_the_homes_form_says_what_the_clauses_say() -> None:
+    # FL-341(D) (Rev. 7/1/2016) items 1, 5b, 8, 12; FL-341(E) (Rev. 7/1/2016) items 5b, 5c, 6
+    found, made = in_mode("dunmarsh", 3, "forms_only")
+    paper = write_text(found.agreement, found.numbering, found.stamp("x"))
+    flat = " ".join(paper.split())
+    assert "report a change within seven days" in flat
+    assert "within seven days after a change" in answer(made, "FL-341(D)", "1")
+    assert "shall say so as soon as that is known" in flat
+    assert answer(made, "FL-341(D)", "5b") == "As soon as it is known; at once, if late"
+    assert "Neither shall talk with the children about the court case" in flat
+    assert box(made, "FL-341(D)", "8") == "check"
+    assert "in the other parent’s time without that parent’s written consent" in flat
+    assert box(made, "FL-341(D)", "12") == "check"
+    assert "Either parent may consent to emergency care" in flat
+    assert "give medicine as prescribed" in flat
+    assert "Both shall be listed as contacts with the school" in flat
+    assert [box(made, "FL-341(E)", item) for item in ("5b", "5c", "6")] == ["check"] * 3
+
+
 def test_proof_forms_follow_the_route() -> None:
     # FL-182 (New 7/1/2012) items 2 and 3
     default = packet(changed("marrowby", case__path="default_with_agreement", case__service_method="personal"), "x")
@@ -545,7 +655,8 @@ def test_lines_from_memory_say_so() -> None:
     _, made = in_mode("dunmarsh", 3, "forms_only")
     for line in made.by_name["FL-341(C)"].lines:
         assert line.confidence == "memory"
-        assert any("Not read from the form" in r.says for r in line.remarks)
+        asked = any("Not read from the form" in r.says for r in line.remarks)
+        assert asked == (line.box != "leave")  # a line to leave alone needs no comparing
     assert made.by_name["FL-343"].caution  # a later printing is reported
 
 

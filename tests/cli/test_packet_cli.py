@@ -44,6 +44,8 @@ def test_files_are_written_for_the_owner_only(case: Path, tmp_path: Path) -> Non
         "worksheets.json",
         "fl-180.docx",
         "filing-list.html",
+        "filing-list.csv",
+        "checks.csv",
         "summary.docx",
     } <= names
     assert all(stat.S_IMODE(path.stat().st_mode) == 0o600 for path in out.iterdir())
@@ -56,7 +58,10 @@ def test_json_has_forms_filing_list_and_all_checks(case: Path) -> None:
     data = json.loads(run("packet", str(case), "--json", code=0))
     assert len(data["checks"]) == 94
     assert data["filing"]
-    (line,) = [i for f in data["forms"] if f["form"] == "FL-180" for i in f["items"] if i["item"] == "3"]
+    (judgment,) = [f for f in data["forms"] if f["form"] == "FL-180"]
+    assert judgment["confidence"] == {"confirmed": 21, "single": 44, "memory": 0}
+    assert sum(data["confidence"].values()) == sum(len(f["items"]) for f in data["forms"])
+    (line,) = [i for i in judgment["items"] if i["item"] == "3"]
     assert (line["box"], line["answer"]) == ("write", "March 22, 2025")
 
 

@@ -46,7 +46,9 @@ estate: {kept_designations: [{asset: life}]}
 """
 CASE = MINIMAL.replace(
     "county: Kern",
-    "county: Kern\n  petition_assets_listed: [home, truck]\n  petition_debts_listed: [truck_loan]\n  joined_plans: [pension]",
+    "county: Kern\n  petition_assets_listed: [home, truck]\n  petition_debts_listed: [truck_loan]\n  joined_plans: [pension]\n"
+    "  petition_terms: {assets_to_petitioner: [home], assets_to_respondent: [truck], debts_to_petitioner: [truck_loan], "
+    "debts_to_respondent: [truck_loan]}",
 )
 
 

@@ -59,7 +59,45 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("filing.mailing_address", [], []),
     ("filing.mailing_address", [{"petitioner.address": DROP}], ["petitioner.address"]),
     ("filing.mailing_address", [{"petitioner.address.city": DROP}], ["petitioner.address"]),
-    ("filing.mailing_address", [{"petitioner.address": DROP, "petitioner.attorney": {"address": "9 Law Row"}}], []),
+    (
+        "filing.mailing_address",
+        [
+            {
+                "petitioner.address": DROP,
+                "petitioner.representation": "attorney",
+                "petitioner.attorney": {"address": "9 Law Row"},
+            }
+        ],
+        [],
+    ),
+    # an attorney for one task is not of record (Cal. Rules of Court, rule 5.425), so the court's post does not go there
+    (
+        "filing.mailing_address",
+        [
+            {
+                "petitioner.address": DROP,
+                "petitioner.representation": "limited_scope",
+                "petitioner.attorney": {"address": "9 Law Row"},
+            }
+        ],
+        ["petitioner.address"],
+    ),
+    # an email address is no place for a stamped envelope (form FL-182 items 2i, 3j)
+    (
+        "filing.mailing_address",
+        [{"petitioner.address": DROP, "notices.addresses": {"to_petitioner": "ann@barrow.example"}}],
+        ["petitioner.address"],
+    ),
+    (
+        "filing.mailing_address",
+        [{"petitioner.address": DROP, "notices.addresses": {"to_petitioner": "ann@barrow.example; Post Office Box 7"}}],
+        [],
+    ),
+    (
+        "filing.respondent_address",
+        [DEFAULT, {"respondent.address": DROP, "notices.addresses": {"to_respondent": "ben@barrow.example"}}],
+        ["respondent.address"],
+    ),
     ("filing.mailing_address", [{"petitioner.address_hidden": "yes"}], ["notices.addresses.to_petitioner"]),
     (
         "filing.mailing_address",

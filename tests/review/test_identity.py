@@ -16,8 +16,8 @@ HIDDEN: dict[str, Any] = {
 }
 
 
-def notices(way: str, address: str) -> dict[str, Any]:
-    return {"notices": {"methods": [way], "addresses": {"to_petitioner": address}}}
+def notices(ways: str, address: str) -> dict[str, Any]:
+    return {"notices": {"methods": ways.split(), "addresses": {"to_petitioner": address}}}
 
 
 def stays(first_ends: str, second_begins: str) -> dict[str, Any]:
@@ -96,6 +96,10 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
     ("identity.notice_address", [notices("mail", "1 Elm Street, Oakland, California 94601")], []),
     ("identity.notice_address", [notices("mail", "ann@barrow.example")], ["notices.addresses.to_petitioner"]),
     ("identity.notice_address", [notices("email", "ann@barrow.example")], []),
+    # the clause offers post, and there is only an email address
+    ("identity.notice_address", [notices("email mail", "ann@barrow.example")], ["notices.addresses.to_petitioner"]),
+    ("identity.notice_address", [notices("email mail", "Post Office Box 7; email ann@barrow.example")], []),
+    ("identity.notice_address", [notices("mail email", "Post Office Box 7, Oakland")], []),
     ("identity.notice_address", [notices("email", "1 Elm Street, Oakland")], ["notices.addresses.to_petitioner"]),
     (
         "identity.notice_address",

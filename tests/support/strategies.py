@@ -53,7 +53,7 @@ def _pool(name: str, children: tuple[str, ...], assets: tuple[str, ...], debts: 
     """The short names that a reference called `name` may hold."""
     if name in ("child", "children", "for_child", "education_of_child"):
         return children
-    if name in ("loan", "petition_debts_listed"):
+    if name in ("loan", "petition_debts_listed", "debts_to_petitioner", "debts_to_respondent"):
         return debts
     if name == "policy":
         return tuple(a for a in assets if ASSETS[a] == "policy")

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from msadraft.rounds.intake.read import Mode, Tracked
-from msadraft.writers.data import plain_data
+from msadraft.writers.data import plain_data, write_json
 
 _MOST_FOLLOWS = 12
 _WIDE = 110
@@ -183,6 +184,15 @@ def screen_lines(taken: TakenIn, only_tracked: bool = False) -> list[str]:
         out, "Left over: take these over by hand", [f"{one.where}: {one.what}: {one.text}" for one in taken.leftovers]
     )
     return out
+
+
+def report_files(taken: TakenIn, content: bytes) -> dict[str, bytes]:
+    """Give the report as files, named after the round and the bytes of the document, never after its own name."""
+    label = taken.mark.partition(" · ")[0].lower().replace(" ", "-")
+    safe = "".join(sign for sign in label if sign.isalnum() or sign == "-") or "document"
+    name = f"{safe}-{hashlib.sha256(content).hexdigest()[:8]}"
+    lines = "\n".join(screen_lines(taken)) + "\n"
+    return {f"{name}.txt": lines.encode(), f"{name}.json": write_json(report_data(taken)).encode()}
 
 
 def _section(out: list[str], title: str, lines: Sequence[str]) -> None:

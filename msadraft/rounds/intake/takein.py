@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from pathlib import Path
@@ -25,6 +25,7 @@ from msadraft.facts.problems import FactsError
 from msadraft.figures.compute import compute
 from msadraft.library.environment import WordingError
 from msadraft.library.select import select
+from msadraft.rounds.intake.choose import differences, keep_only, named, order_left, rows_left
 from msadraft.rounds.intake.guard import IntakeError, open_bytes
 from msadraft.rounds.intake.match import Match, match
 from msadraft.rounds.intake.read import Document, Mode, Span, fold, read_parts
@@ -52,6 +53,7 @@ from msadraft.writers.inline import BLANK, stop
 _ROUND = re.compile(r"Round (\d+)")
 _MOST_TRIALS = 4
 _VOTES = 3
+_UNFIT = "negotiated wording does not fit: "
 
 
 @dataclass(slots=True)
@@ -65,20 +67,22 @@ class _Edit:
     cells_fit: bool = True
 
 
-def take_in(found: Draft, content: bytes, name: str, mode: Mode = "accept") -> TakenIn:
+def take_in(found: Draft, content: bytes, name: str, mode: Mode = "accept", leave: Collection[str] = ()) -> TakenIn:
     """Compare an edited document with the draft that it came from.
 
     Args:
         found: the case as it is drafted now, which must be the draft that the document came from.
         content: the bytes of the document. `name` is what messages call it.
         mode: whether its tracked changes are accepted or rejected first.
+        leave: keys of differences (see `choose.differences`) that are not taken in; they are listed as left over.
 
     Raises:
-        IntakeError: the document cannot be used, is not ours, or came from another round.
+        IntakeError: the document cannot be used, is not ours, or came from another round; the differences that are
+            taken in do not go together.
     """
     document = read_parts(open_bytes(content, name), name, mode)
     check_mark(document, found)
-    return _Intake(found, document, mode).run()
+    return _Intake(found, document, mode).run(frozenset(leave))
 
 
 def check_mark(document: Document, found: Draft) -> None:
@@ -109,6 +113,10 @@ def save(found: Draft, taken: TakenIn) -> list[Path]:
     try:
         if hashlib.sha256(case.read_bytes()).hexdigest() != found.case.digest:
             raise IntakeError(f"{case}: the file was changed meanwhile; run the command again")
+        if wording.read_wording(case.parent).digest != found.negotiated.digest:
+            raise IntakeError(
+                f"{case.parent / wording.FILE_NAME}: the file was changed meanwhile; run the command again"
+            )
         # The wording first: with the old facts it is only a conflict that drafting would show.
         if taken.wording_text is not None:
             wording.save_wording(case.parent, taken.wording_text)
@@ -149,7 +157,7 @@ class _Intake:
         self.made = found.negotiated
         self.out = TakenIn(document.mark, mode, tracked=document.tracked, paragraphs=len(self.edited))
 
-    def run(self) -> TakenIn:
+    def run(self, leave: frozenset[str] = frozenset()) -> TakenIn:
         self._find_edits()
         self._levels()
         lines = self._lines()
@@ -159,7 +167,54 @@ class _Intake:
         self._report_facts(facts, agreement, numbering)
         self._report_wording(facts)
         self._final_check(agreement, numbering, facts)
+        if leave:
+            self._choose(lines, facts, leave)
         return self.out
+
+    def _choose(self, lines: list[Line], facts: Mapping[str, Read], leave: frozenset[str]) -> None:
+        """Work out the files once more, without the differences that are not taken in."""
+        name = self.document.name
+        unknown = leave - {one.key for one in differences(self.out)}
+        if unknown:
+            raise IntakeError(
+                f"{name}: there is no such difference any more ({min(unknown)}); take the document in again"
+            )
+        # A value whose fact stays is still named in new wording, and so shows what it showed before.
+        taken = {path: read for path, read in facts.items() if path not in named(leave, "fact")}
+        moved = [one.id for one in self.out.moved]
+        order = order_left(lines, wording.flatten(self.found.agreement), leave, moved)
+        self.new_rows = rows_left(self.new_rows, leave)
+        self.rows_removed = {k: v for k, v in self.rows_removed.items() if k not in named(leave, "out")}
+        self.edits = [edit for edit in self.edits if edit.base.id not in named(leave, "words")]
+        try:
+            text = changed_facts(self.found.case, {p: r.written for p, r in taken.items()}) if taken else None
+            library = self._assembled(text)
+            made = self._negotiated(library, order, facts)
+            agreement, conflicts = wording.apply(library, made)
+            numbering = number(agreement)
+        except (FactsError, WordingError, NumberingError) as error:
+            raise IntakeError(
+                f"{name}: these differences do not go together: {error}. Take others in with them"
+            ) from error
+        self.out.case_text, self.out.wording_text = text, None
+        self._keep_wording(made)
+        told = {(c.node, c.why): (f"{_UNFIT}{c.why}", c.negotiated) for c in self.conflicts}
+        solved = [told.pop(key) for key in told.keys() - {(c.node, c.why) for c in conflicts}]
+        self.out.leftovers = [one for one in self.out.leftovers if (one.what, one.text) not in solved]
+        for conflict in conflicts:
+            if (conflict.node, conflict.why) not in told:
+                self._left(None, conflict.node, f"{_UNFIT}{conflict.why}", conflict.negotiated)
+        self._keep_follows(agreement, numbering)
+        keep_only(self.out, leave)
+
+    def _keep_follows(self, agreement: Agreement, numbering: Numbering) -> None:
+        """Drop from the report what would only have followed a fact that stays."""
+        parts = document_parts(agreement, numbering, self.stamp)
+        now = {(b.id, b.unit.text) for b in link(units_of(read_parts(parts, "draft")), agreement, numbering)}
+        self.out.follows = [
+            one for one in self.out.follows
+            if ((one.id, one.after) in now if one.after else one.id not in numbering)
+        ]  # fmt: skip
 
     # what differs
 
@@ -676,7 +731,7 @@ class _Intake:
             )  # fmt: skip
         for conflict in self.conflicts:
             where = self.found.numbering[conflict.node].full if conflict.node in self.found.numbering else conflict.node
-            self._left(None, where, f"negotiated wording does not fit: {conflict.why}", conflict.negotiated)
+            self._left(None, where, f"{_UNFIT}{conflict.why}", conflict.negotiated)
 
     def _report_wording(self, facts: Mapping[str, Read]) -> None:
         for edit in self.edits:
