@@ -6,7 +6,7 @@ import ast
 from pathlib import Path
 
 FLOW = (
-    "tree", "facts", "law", "figures", "library", "agreement", "attachments", "review", "writers", "draft", "why", "rounds", "cli",
+    "tree", "facts", "law", "figures", "library", "agreement", "attachments", "review", "writers", "draft", "why", "rounds", "desk", "cli",
 )  # fmt: skip
 PACKAGE = Path(__file__).resolve().parents[1] / "msadraft"
 

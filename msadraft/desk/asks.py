@@ -1,0 +1,357 @@
+"""Questions from the models of the facts: labels, help, units and answers are those of the models, not a second list.
+
+Which questions matter now is not a list either. A question matters when its fact is given, when its group cannot do
+without it, when a rule of the clause library looked at it to decide what stands in the paper, when the paper shows a
+blank for it, or when a finding or a problem leads to it. Everything else is there too, a click away.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from msadraft.desk.open_case import Kept, OpenCase
+from msadraft.facts.base import Record
+from msadraft.facts.paths import ROOT, FactField, Shape, field_at, fields_of
+from msadraft.tree import Blank, inlines, walk
+
+CHOICES_AS_MARKS = 4
+
+
+@dataclass(frozen=True)
+class Question:
+    """One fact to be given."""
+
+    path: str
+    label: str
+    says: str
+    unit: str
+    kind: str
+    answers: tuple[tuple[str, str], ...]
+    value: str
+    default: str
+    required: bool
+    matters: bool
+    kept: Kept | None
+    how: str
+    sensitive: bool
+    remarks: tuple[Remark, ...] = ()
+
+    @property
+    def anchor(self) -> str:
+        """Its id on the page."""
+        return anchor(self.path)
+
+    @property
+    def chosen(self) -> frozenset[str]:
+        """The answers of a list that are given."""
+        return frozenset(self.value.splitlines())
+
+
+@dataclass(frozen=True)
+class Remark:
+    """A finding or problem that leads to this fact."""
+
+    severity: str
+    text: str
+    mend: str
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One entry of a list: where it is filled in, and in a few words what it is."""
+
+    path: str
+    name: str
+    says: str
+    open_remarks: int
+
+
+@dataclass(frozen=True)
+class Entries:
+    """A list of groups: children, assets, holidays."""
+
+    path: str
+    label: str
+    says: str
+    keyed: bool
+    matters: bool
+    entries: tuple[Entry, ...]
+    columns: tuple[str, ...]
+    first: Question | None = None
+
+
+@dataclass(frozen=True)
+class Group:
+    """Questions that belong together."""
+
+    path: str
+    label: str
+    says: str
+    parts: tuple[Question | Group | Entries, ...]
+    matters: bool
+    depth: int
+
+    def questions(self) -> Iterator[Question]:
+        """Every question of it, in order."""
+        for part in self.parts:
+            if isinstance(part, Question):
+                yield part
+            elif isinstance(part, Group):
+                yield from part.questions()
+
+    @property
+    def hidden(self) -> int:
+        """How many questions of it do not matter now."""
+        return sum(not q.matters for q in self.questions())
+
+
+@dataclass(frozen=True)
+class Topic:
+    """One page of the interview: a top-level part of the facts."""
+
+    path: str
+    label: str
+    given: int
+    stops: int
+
+
+@dataclass(frozen=True)
+class Sight:
+    """What the present paper, the findings and the problems look at."""
+
+    read: frozenset[str]
+    blanks: frozenset[str]
+    remarks: Mapping[str, tuple[Remark, ...]] = field(default_factory=dict)
+
+    def looks_at(self, path: str) -> bool:
+        """Whether a rule, a blank or a remark leads to exactly this place."""
+        return path in self.read or path in self.blanks or path in self.remarks
+
+
+def anchor(path: str) -> str:
+    """The id of the field of a fact on a page."""
+    return "q-" + path.replace(".", "--")
+
+
+def words(name: str) -> str:
+    """A key of the facts as a person reads it."""
+    text = name.replace("_", " ")
+    return text[:1].upper() + text[1:]
+
+
+def sight(case: OpenCase) -> Sight:
+    """Gather what the paper of a case looks at now."""
+    remarks: dict[str, list[Remark]] = {}
+    read: set[str] = set()
+    blanks: set[str] = set()
+    for problem in case.problems:
+        remarks.setdefault(problem.path, []).append(Remark("stop", problem.what, problem.mend))
+    drafted = case.drafted
+    if drafted is not None:
+        for looked in [c.read for c in drafted.selection.chosen] + [c.read for c in drafted.selection.left_out]:
+            read.update(path for path in looked if not path.startswith("figures"))
+        for section in drafted.agreement.sections:
+            for block in walk(section.blocks):
+                blanks.update(piece.source for piece in inlines(block) if isinstance(piece, Blank))
+        if not case.problems:
+            for finding in drafted.findings:
+                if finding.path:
+                    remarks.setdefault(finding.path, []).append(Remark(finding.severity, finding.message, finding.mend))
+    return Sight(frozenset(read), frozenset(blanks), {path: tuple(found) for path, found in remarks.items()})
+
+
+def topics(case: OpenCase, seen: Sight) -> tuple[Topic, ...]:
+    """The pages of the interview in the order of the models, which is the order of a first interview."""
+    found = []
+    for name in fields_of(_root()):
+        stops = sum(
+            sum(r.severity == "stop" for r in remarks)
+            for path, remarks in seen.remarks.items()
+            if path == name or path.startswith(f"{name}.")
+        )
+        found.append(Topic(name, words(name), _count(case.tree.get(name)), stops))
+    return tuple(found)
+
+
+def needed(case: OpenCase) -> tuple[tuple[str, str], ...]:
+    """The facts without which nothing can be drafted and that are not given: path and meaning."""
+    return tuple(_needed(case, ROOT, ""))
+
+
+def _needed(case: OpenCase, shape: Shape, path: str) -> Iterator[tuple[str, str]]:
+    if shape.record is None:
+        return
+    for name, fact in fields_of(shape.record).items():
+        if fact.required:
+            at = f"{path}.{name}" if path else name
+            if fact.shape.record is not None:
+                yield from _needed(case, fact.shape, at)
+            elif case.value(at) is None:
+                yield at, f"{words(at.split('.')[0])}: {fact.says}"
+
+
+def page(case: OpenCase, path: str, seen: Sight) -> Group | Entries | Question:
+    """The questions of one place of the facts.
+
+    Raises:
+        UnknownPathError: no fact has this path.
+    """
+    return _Asking(case, seen).part(path, field_at(path), 0)
+
+
+def _root() -> type[Record]:
+    assert ROOT.record is not None
+    return ROOT.record
+
+
+def _count(value: Any) -> int:
+    if isinstance(value, dict):
+        return sum(_count(one) for one in value.values())
+    if isinstance(value, list):
+        return sum(_count(one) for one in value)
+    return 0 if value is None else 1
+
+
+class _Asking:
+    """Builds the questions of one page."""
+
+    def __init__(self, case: OpenCase, seen: Sight) -> None:
+        self.case = case
+        self.seen = seen
+
+    def part(self, path: str, fact: FactField, depth: int) -> Question | Group | Entries:
+        shape = fact.shape
+        if shape.record is not None:
+            return self.group(path, fact, depth)
+        if shape.form in ("map", "list") and shape.item is not None and shape.item.form != "value":
+            return self.entries(path, fact)
+        return self.question(path, fact)
+
+    def group(self, path: str, fact: FactField, depth: int) -> Group:
+        assert fact.shape.record is not None
+        parts = tuple(
+            self.part(f"{path}.{name}", inner, depth + 1) for name, inner in fields_of(fact.shape.record).items()
+        )
+        name = path.rpartition(".")[2]
+        return Group(
+            path,
+            words(name),
+            fact.says,
+            parts,
+            depth == 0 or any(p.matters for p in parts),
+            depth,
+        )
+
+    def entries(self, path: str, fact: FactField) -> Entries:
+        value = self.case.value(path)
+        keyed = fact.shape.form == "map"
+        items: list[tuple[str, Any]] = []
+        if isinstance(value, dict):
+            items = list(value.items())
+        elif isinstance(value, list):
+            items = [(str(n), one) for n, one in enumerate(value)]
+        counted: dict[str, int] = {}
+        for at, remarks in self.seen.remarks.items():
+            if at.startswith(f"{path}."):
+                key = at[len(path) + 1 :].split(".")[0]
+                counted[key] = counted.get(key, 0) + sum(r.severity == "stop" for r in remarks)
+        entries = tuple(
+            Entry(f"{path}.{key}", words(key) if keyed else f"{n + 1}", _summary(one), counted.get(key, 0))
+            for n, (key, one) in enumerate(items)
+        )
+        matters = bool(entries) or "." not in path or self._matters(path)
+        first = None if keyed else self._first(path, fact.shape, len(entries))
+        columns: tuple[str, ...] = ("short name",) if keyed else ()
+        if fact.shape.item is not None and fact.shape.item.record is not None:
+            inner = fields_of(fact.shape.item.record)
+            columns += tuple(name for name, one in inner.items() if one.shape.form == "value")
+        return Entries(path, words(path.rpartition(".")[2]), fact.says, keyed, matters, entries, columns, first)
+
+    def _first(self, path: str, shape: Shape, count: int) -> Question | None:
+        """The question that a new entry of a list begins with: a list holds no entry without a fact."""
+        if shape.item is None or shape.item.record is None:
+            return None
+        inner = fields_of(shape.item.record)
+        simple = [(n, f) for n, f in inner.items() if f.shape.form == "value"]
+        name, fact = next(((n, f) for n, f in simple if f.required), simple[0])
+        return self.question(f"{path}.{count}.{name}", fact)
+
+    def question(self, path: str, fact: FactField) -> Question:
+        shape = fact.shape
+        item = shape.item if shape.form == "list" and shape.item is not None else shape
+        answers = tuple((one, words(one) if one.islower() else one) for one in item.choices)
+        if item.reader == "yes_no":
+            answers = (("yes", "Yes"), ("no", "No"))
+        value = self.case.shown(path)
+        kind = _kind(shape, item, value)
+        default = fact.default
+        written = (
+            ""
+            if default is None or default == ()
+            else ("yes" if default else "no")
+            if isinstance(default, bool)
+            else str(default)
+        )
+        return Question(
+            path,
+            words(path.rpartition(".")[2]),
+            fact.says,
+            fact.unit,
+            kind,
+            answers,
+            _as_answer(value) if item.reader == "yes_no" else value,
+            words(written) if answers else written,
+            fact.required,
+            fact.required or value != "" or self._matters(path),
+            self.case.kept(path),
+            item.how_to_write,
+            fact.privacy in ("C", "D"),
+            self.seen.remarks.get(path, ()),
+        )
+
+    def _matters(self, path: str) -> bool:
+        """Whether the paper looks at this fact, or at a group around it that is not there yet."""
+        if self.seen.looks_at(path):
+            return True
+        group = path.rpartition(".")[0]
+        while "." in group:
+            if self.case.value(group) is not None:
+                return False
+            if group in self.seen.read:
+                return True
+            group = group.rpartition(".")[0]
+        return False
+
+
+def _kind(shape: Shape, item: Shape, value: str) -> str:
+    if shape.form == "list":
+        return "marks" if item.choices else "lines"
+    if item.choices or item.reader == "yes_no":
+        return "choice"
+    if item.reader == "day":
+        return "day"
+    if item.reader == "text":
+        return "long" if len(value) > 60 or "\n" in value else "text"
+    return "number" if item.reader in ("money", "whole", "percent", "quantity") else "text"
+
+
+def _as_answer(value: str) -> str:
+    lower = value.strip().lower()
+    return "yes" if lower in ("yes", "true") else "no" if lower in ("no", "false") else value
+
+
+def _summary(value: Any) -> str:
+    """What an entry is, from its first given facts."""
+    if not isinstance(value, dict):
+        return "" if value is None else str(value)
+    said = []
+    for name, one in value.items():
+        if isinstance(one, dict) and name == "name":
+            said.append(" ".join(str(part) for part in one.values() if isinstance(part, str)))
+        elif isinstance(one, str):
+            said.append(one.replace("_", " "))
+        if len(said) == 3:
+            break
+    return ", ".join(said)
