@@ -41,7 +41,7 @@ office: $(READY)
 	MSADRAFT_OFFICE=required $(BIN)/python -m pytest -m office
 
 browser: $(READY)
-	MSADRAFT_BROWSER=required $(BIN)/python -m pytest -m browser
+	MSADRAFT_BROWSER=required $(BIN)/python -m pytest -m browser -n 2
 
 oracle: $(READY)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[oracle]'

@@ -6,6 +6,7 @@
   const RETRY = 2000; // milliseconds before a text that could not be sent is sent again
   const waiting = new Map(); // field -> timer
   const open = new Set(); // fields that hold something the desk has not answered yet
+  let line = Promise.resolve(); // the changes under way
   let next = ""; // the address to go to once everything is answered
   const opened = Math.random().toString(36).slice(2); // tells this page's turns from those of another window
   let stay = 0; // counts the stays in fields: what is typed in one stay is one step of undo
@@ -28,18 +29,33 @@
       ? [...field.querySelectorAll("input:checked")].map((box) => box.value).join("\n")
       : field.value;
 
+  // Changes go out one after the other, each with what its field holds when its turn comes.
+  function inTurn(work) {
+    line = line.then(work, work);
+    return line;
+  }
+
   function send(field, was) {
     clearTimeout(waiting.get(field));
     waiting.delete(field);
-    if (field.dataset.sent !== undefined) return; // its answer is awaited; then what is newer goes out
-    const value = valueOf(field);
-    const before = was ?? field.dataset.was;
-    if (value === before) { open.delete(field); standing(); return; }
-    field.dataset.sent = value;
     open.add(field);
     standing();
-    htmx.ajax("POST", "/put", { source: field, swap: "none", values: told(field, value, before) });
+    inTurn(() => {
+      const value = valueOf(field);
+      const before = was ?? field.dataset.was;
+      if (value === before) { open.delete(field); standing(); return undefined; }
+      field.dataset.sent = value;
+      return htmx.ajax("POST", "/put", { source: field, swap: "none", values: told(field, value, before) });
+    });
   }
+
+  // Whatever else changes the case waits until everything typed is answered.
+  document.addEventListener("htmx:confirm", (event) => {
+    if (!open.size || event.detail.verb !== "post" || event.target.matches(".field")) return;
+    event.preventDefault();
+    for (const field of [...waiting.keys()]) send(field);
+    inTurn(() => event.detail.issueRequest(true));
+  });
 
   const told = (field, value, was) =>
     ({ path: field.dataset.fact, value, was, page: page(), view: view(), turn: `${opened}-${stay}` });
