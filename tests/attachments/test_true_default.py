@@ -142,6 +142,24 @@ def test_the_request_for_default_comes_with_the_financial_forms() -> None:
     assert "$486,300.42" in answer(made, "FL-160", "19-26")
 
 
+def test_fees_asked_for_bring_the_income_declaration_and_the_request_says_so() -> None:
+    """Rule 5.402(a) looks at what the petition asks for, whatever the judgment then gives."""
+    made = packet(
+        case(
+            ("case.petition_relief", ("fees",)),
+            ("children", {}),
+            ("child_support.mode", None),
+            ("spousal_support.to_petitioner.outcome", "waived"),
+            ("spousal_support.to_respondent.outcome", "waived"),
+            ("fees.plan", "own"),
+        ),
+        "x",
+    )
+    assert "FL-150" in made.forms
+    assert answer(made, "FL-165", "2-income") == "Attached"
+    assert box(made, "FL-165", "2-reasons") == "leave"
+
+
 def test_a_member_of_the_armed_forces_stops_the_request() -> None:
     """50 U.S.C. § 3931 (memory); form FL-165 item 5."""
     made = packet(case(("respondent.military", "active")), "x")
