@@ -22,7 +22,7 @@ from msadraft.agreement.negotiated import read_wording
 from msadraft.draft import Draft, draft
 from msadraft.facts import scalars
 from msadraft.facts.edit import EditError, add_entry, copy_entry, move_entry, remove, rename_entry, set_list, set_value
-from msadraft.facts.load import FILE_NAME, CaseFile, read_text_case
+from msadraft.facts.load import FILE_NAME, CaseFile, read_case, read_text_case
 from msadraft.facts.model import Facts
 from msadraft.facts.paths import ROOT, Shape, UnknownPathError, field_at, fields_of
 from msadraft.facts.problems import FactsError, Problem
@@ -112,7 +112,7 @@ class OpenCase:
         the other person's change away without a word.
         """
         with self.lock:
-            data = self.file.read_bytes() if self.file.exists() else b""
+            data = self._on_disk()
             digest = hashlib.sha256(data).hexdigest()
             wording = self._wording_digest()
             if not anew and digest == self.digest and wording == self.wording_digest:
@@ -124,6 +124,16 @@ class OpenCase:
             self.version += 1
             self._worked_out(digest)
             return True
+
+    def _on_disk(self) -> bytes:
+        """The bytes of the file. Raises FactsError, in the words of the reader, if they cannot be read as text."""
+        try:
+            data = self.file.read_bytes()
+            data.decode("utf-8-sig")
+        except (OSError, UnicodeDecodeError):
+            read_case(self.file)
+            raise
+        return data
 
     def _wording_digest(self) -> str:
         try:
@@ -171,7 +181,7 @@ class OpenCase:
 
         Raises:
             ConflictError: the value is not the one that `was` says.
-            EditError: the place in the file cannot take it.
+            EditError: the path is that of a group.
             UnknownPathError: no fact has this path.
         """
         field_at(path)
@@ -185,7 +195,11 @@ class OpenCase:
             if objection is not None:
                 self._keep(path, self.text, {**unfinished, path: typed}, together)
                 return objection
-            text = self._written(self.text, path, typed)
+            try:
+                text = self._written(self.text, path, typed)
+            except EditError as error:
+                self._keep(path, self.text, {**unfinished, path: typed}, together)
+                return Kept(typed, error.why, error.mend)
             contradictions = self._contradictions(text, path)
             if contradictions:
                 self._keep(path, self.text, {**unfinished, path: typed}, together)
@@ -201,14 +215,17 @@ class OpenCase:
     def copy(self, path: str, key: str = "") -> None:
         """Copy an entry: under a new short name, or behind itself."""
         self._check_key(path, key)
+        self._check_order(path)
         self._edit(path, lambda text: copy_entry(text, path, key or None))
 
     def take_away(self, path: str) -> None:
         """Remove a fact, a group or an entry, with what was typed in it."""
+        self._check_order(path)
         self._edit(path, lambda text: remove(text, path), forget=path)
 
     def move(self, path: str, to: int) -> None:
         """Give an entry another place among its like."""
+        self._check_order(path)
         self._edit(path, lambda text: move_entry(text, path, to))
 
     def rename(self, path: str, key: str) -> None:
@@ -225,7 +242,9 @@ class OpenCase:
                 text = set_value(text, at, key)
             return text
 
-        self._edit(path, renamed, forget=path)
+        new = f"{path.rpartition('.')[0]}.{key}"
+        kept = {new + p.removeprefix(path): t for p, t in self.unfinished.items() if p.startswith(path + ".")}
+        self._edit(path, renamed, forget=path, keep=kept)
 
     def add_rows(self, path: str, rows: Sequence[Mapping[str, str]], keys: Sequence[str]) -> int:
         """Add many entries at once, as one step. A value that does not fit is kept with its entry.
@@ -293,6 +312,12 @@ class OpenCase:
                 scalars.read_key(key)
             except ValueError as error:
                 raise EditError(path, f"{error}.", "Write a short name like joint_savings.") from None
+
+    def _check_order(self, path: str) -> None:
+        """What is kept for an entry of a list is kept by its position, so positions must not change under it."""
+        group = path.rpartition(".")[0]
+        if isinstance(self.value(group), list) and any(p.startswith(f"{group}.") for p in self.unfinished):
+            raise EditError(path, "An entry of this list holds a value that cannot be read yet.", "Mend it first.")
 
     def _objection(self, path: str, typed: str) -> Kept | None:
         """What keeps a text from being read as the fact at a path."""
@@ -377,16 +402,18 @@ class OpenCase:
             return step.said
 
     def _store(self, text: str, unfinished: dict[str, str]) -> None:
+        # The facts first: a value that moves into them must not be nowhere if the program ends in between.
+        changed = text != self.text
+        if changed:
+            self._write(self.file, text.encode())
+            self.text = text
         if unfinished != self.unfinished:
             self._write(self.folder / UNFINISHED_NAME, json.dumps(unfinished, indent=1, ensure_ascii=False).encode())
             if not unfinished:
                 (self.folder / UNFINISHED_NAME).unlink(missing_ok=True)
             self.unfinished = unfinished
-        if text != self.text:
-            data = text.encode()
-            self._write(self.file, data)
-            self.text = text
-            self._worked_out(hashlib.sha256(data).hexdigest())
+        if changed:
+            self._worked_out(hashlib.sha256(text.encode()).hexdigest())
         self.version += 1
 
     def _write(self, path: Path, data: bytes) -> None:

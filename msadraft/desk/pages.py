@@ -24,6 +24,7 @@ from msadraft.desk.open_case import ConflictError, Kept, OpenCase
 from msadraft.desk.rows import RowsError, read_rows
 from msadraft.facts.edit import EditError
 from msadraft.facts.paths import UnknownPathError, field_at
+from msadraft.facts.problems import FactsError
 from msadraft.rounds.errors import RoundError
 from msadraft.why import explain
 from msadraft.writers.html import Unit
@@ -118,7 +119,7 @@ class Desk:
             try:
                 self.case.refresh()
                 return work(request, sent)
-            except (EditError, RoundError) as error:
+            except (EditError, RoundError, FactsError) as error:
                 return self.told(request, str(error))
             except UnknownPathError:
                 return self.told(request, "There is no such fact any more; load the page again.", 404)

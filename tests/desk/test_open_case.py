@@ -10,6 +10,7 @@ import pytest
 from msadraft.desk.open_case import UNFINISHED_NAME, ConflictError, OpenCase
 from msadraft.facts.edit import EditError
 from msadraft.facts.load import read_case
+from msadraft.facts.problems import FactsError
 
 
 def test_a_fact_is_on_the_disk_when_put_returns_and_all_comments_are_still_there(middle: Path) -> None:
@@ -136,3 +137,32 @@ def test_an_empty_file_can_be_filled_in(tmp_path: Path) -> None:
         "respondent:\n  name:\n    first: Bo\n    last: Quill\n\n"
         "marriage:\n  married_on: 2010-05-01\n  separated_on: 2024-05-01\n"
     )
+
+
+def test_what_is_kept_moves_with_a_renamed_entry(middle: Path) -> None:
+    case = OpenCase(middle)
+    case.put("assets.suv.value", "lots")
+    case.rename("assets.suv", "wagon")
+    assert case.unfinished == {"assets.wagon.value": "lots"}
+
+
+def test_entries_of_a_list_keep_their_places_while_a_value_of_one_is_kept(middle: Path) -> None:
+    case = OpenCase(middle)
+    case.put("taxes.filing.1.year", "soon")
+    with pytest.raises(EditError, match="cannot be read yet"):
+        case.take_away("taxes.filing.0")
+    assert case.shown("taxes.filing.1.year") == "soon"
+
+
+@pytest.mark.parametrize("data", [b"case:\n  branch: \xff\n", None])
+def test_a_file_that_cannot_be_read_any_more_is_said_and_never_overwritten(middle: Path, data: bytes | None) -> None:
+    case = OpenCase(middle)
+    file = middle / "case.yaml"
+    file.unlink()
+    if data is not None:
+        file.write_bytes(data)
+    with pytest.raises(FactsError, match=r"case\.yaml"):
+        case.put("marriage.place", "Fresno")
+    assert (file.read_bytes() if data is not None else not file.exists()) == (data if data is not None else True)
+    with pytest.raises(FactsError):
+        OpenCase(middle)

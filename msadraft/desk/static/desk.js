@@ -108,6 +108,11 @@
       return;
     }
     const outcome = xhr.getResponseHeader("X-Saved");
+    if (!outcome) { // another program is writing to the case, or its file is gone: the message says which
+      later(field, RETRY);
+      saved("Not saved yet. Your text is still here.", "alarm");
+      return;
+    }
     if (outcome === "yes" || outcome === "kept") {
       field.dataset.was = sent;
       field.closest(".question")?.classList.toggle("unread", outcome === "kept");
