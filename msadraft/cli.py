@@ -7,13 +7,14 @@ Heavy parts are imported inside the commands that need them, so that `--help` an
 from __future__ import annotations
 
 import gc
+import io
 import json
 import os
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal, NoReturn
 
 import typer
 
@@ -59,6 +60,10 @@ def _said_clearly() -> Iterator[None]:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         raise typer.Exit(DONE) from None
+    except OSError as error:
+        print(f"{error.filename or 'the output'}: cannot be read or written ({error.strerror})", file=sys.stderr)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise typer.Exit(UNUSABLE) from None
 
 
 def _drafted(case: Path, folders: list[Path] | None) -> Draft:
@@ -74,7 +79,16 @@ def _drafted(case: Path, folders: list[Path] | None) -> Draft:
 def _print_json(data: Any) -> None:
     from msadraft.writers.data import write_json
 
-    print(write_json(data), end="")
+    _put(write_json(data))
+
+
+def _put(text: str) -> None:
+    """Give text that another program reads: UTF-8, whatever the terminal is set to."""
+    sys.stdout.flush()
+    if hasattr(sys.stdout, "buffer"):
+        sys.stdout.buffer.write(text.encode())
+    else:
+        sys.stdout.write(text)
 
 
 def _exit_code(found: Draft) -> int:
@@ -104,18 +118,18 @@ def _top(
 @app.command()
 def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make.")]) -> None:
     """Make a case folder to fill in, with every fact explained."""
-    from msadraft.facts.schema import write_schema
+    from msadraft.facts.schema import schema_text
     from msadraft.facts.template import new_case
+    from msadraft.rounds.disk import place_file
 
     case = folder / "case.yaml"
-    if case.exists():
-        print(f"{case}: there is a case already; choose another folder", file=sys.stderr)
-        raise typer.Exit(UNUSABLE)
     try:
+        if case.exists():
+            print(f"{case}: there is a case already; choose another folder", file=sys.stderr)
+            raise typer.Exit(UNUSABLE)
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        with open(os.open(case, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8") as file:
-            file.write(new_case())
-        write_schema(folder / "case.schema.json")
+        place_file(folder / "case.schema.json", schema_text().encode())
+        place_file(case, new_case().encode())  # last: a folder without it is simply begun again
     except OSError as error:
         print(f"{folder}: cannot be written ({error.strerror}); choose another folder", file=sys.stderr)
         raise typer.Exit(UNUSABLE) from None
@@ -146,9 +160,20 @@ def draft(
     ] = None,
     final: Annotated[bool, typer.Option("--final", help="Refuse while a finding stops signing.")] = False,
     clauses: ClausesOption = None,
+    every: Annotated[
+        bool, typer.Option("--all", help="CASE is a folder of case folders: draft each of them that changed.")
+    ] = False,
+    jobs: Annotated[
+        int, typer.Option("--jobs", min=0, max=256, help="With --all: how many at a time; 0 is one for each core.")
+    ] = 0,
     as_json: JsonFlag = False,
 ) -> None:
     """Draft the next round: agreement, paragraph map and review notes. Nothing changed: the last round stands."""
+    if every:
+        if out:
+            print("--all writes each case's own next round; leave --out away", file=sys.stderr)
+            raise typer.Exit(UNUSABLE)
+        _draft_all(case, clauses, final, jobs, as_json)
     from msadraft.library.replaced import replacement_report
     from msadraft.rounds.store import write_out, write_round
 
@@ -185,6 +210,39 @@ def draft(
             for line in replacement_report(found.library):
                 print(line)
     raise typer.Exit(_exit_code(found))
+
+
+def _draft_all(folder: Path, clauses: list[Path] | None, final: bool, jobs: int, as_json: bool) -> NoReturn:
+    from dataclasses import asdict
+
+    from msadraft.rounds.many import cases_in, draft_many
+
+    with _said_clearly():
+        cases = cases_in(folder)
+        outcomes = []
+        try:
+            with typer.progressbar(length=len(cases), label="Drafting", file=sys.stderr) as bar:
+                for outcome in draft_many(cases, jobs, clauses or (), final):
+                    outcomes.append(outcome)
+                    bar.update(1)
+        except KeyboardInterrupt:
+            print(f"Stopped after {len(outcomes)} of {len(cases)} cases; what is done stays.", file=sys.stderr)
+        outcomes.sort(key=lambda o: o.case)
+        counts = {
+            s: sum(o.state == s for o in outcomes) for s in ("drafted", "stands", "not ready", "unusable", "fault")
+        }
+        counts["left"] = len(cases) - len(outcomes)
+        if as_json:
+            _print_json({"counts": counts, "cases": [{**asdict(o), "case": str(o.case)} for o in outcomes]})
+        else:
+            for o in outcomes:
+                if o.state not in ("drafted", "stands"):
+                    print(f"{o.case}: {o.state}\n  " + o.says.replace("\n", "\n  "))
+            print(", ".join(f"{n} {state}" for state, n in counts.items() if n))
+            if counts["left"] or counts["unusable"]:
+                print("Mend what is named above and run the same again: what is done is passed over.")
+    failed = counts["unusable"] or counts["fault"] or counts["left"]
+    raise typer.Exit(UNUSABLE if failed else OPEN if any(o.stops for o in outcomes) else DONE)
 
 
 @app.command()
@@ -252,7 +310,7 @@ def map_command(
             _save(out, data)
             print(f"{out}  {rows.mark}")
         elif form in ("csv", "json"):
-            sys.stdout.write(data.decode())
+            _put(data.decode())
         else:
             print(f"say where to write the {form} file: --out FILE.{form}", file=sys.stderr)
             raise typer.Exit(UNUSABLE)
@@ -268,11 +326,10 @@ def _label_of(found: Draft, case: Path) -> str:
 
 
 def _save(path: Path, data: bytes) -> None:
-    part = path.with_name(f".{path.name}.part")
+    from msadraft.rounds.disk import place_file
+
     try:
-        with open(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
-            file.write(data)
-        part.replace(path)
+        place_file(path, data, f".{os.getpid()}")
     except OSError as error:
         print(f"{path}: cannot be written ({error.strerror})", file=sys.stderr)
         raise typer.Exit(UNUSABLE) from None
@@ -298,6 +355,7 @@ def packet(
 
     Exit code 1: done, but something stops signing or filing.
     """
+    from msadraft.rounds.disk import write_files
     from msadraft.rounds.packet_files import (
         case_packet,
         changed_since,
@@ -317,7 +375,7 @@ def packet(
         since = changed_since(made, folder, against, clauses or ()) if against is not None else None
         files = packet_files(found, made, label) if out else {}
         if out:
-            _save_all(out, files)
+            write_files(files, out)
         if as_json:
             more = {"since": since} if since else {}
             shown = {**packet_data(made, found.case.place), **filing_data(found, made), "files": list(files), **more}
@@ -349,13 +407,17 @@ def takein(
     from msadraft.rounds.intake.guard import IntakeError, read_file
     from msadraft.rounds.intake.report import report_data, screen_lines
     from msadraft.rounds.intake.takein import save, take_in
+    from msadraft.rounds.lock import writing
 
     with _said_clearly():
         if apply and changes == "show":
             raise IntakeError("--changes show only lists the tracked changes; with --apply say accept or reject")
         found = _drafted(case, clauses)
         taken = take_in(found, read_file(edited), edited.name, "reject" if changes == "reject" else "accept")
-        written = save(found, taken) if apply else []
+        written: list[Path] = []
+        if apply:
+            with writing(found.case.path.parent):
+                written = save(found, taken)
         if as_json:
             _print_json({**report_data(taken), "written": [str(path) for path in written]})
         else:
@@ -459,14 +521,8 @@ def calendar(
     from msadraft.facts.load import read_case
     from msadraft.figures.compute import compute
     from msadraft.figures.parenting.clock import CalendarError
-
-    try:
-        from msadraft.writers.calendar.files import FAULT_WORDS, calendar_files
-    except ModuleNotFoundError as error:
-        print(
-            f"the calendar needs the library {error.name}: install msadraft with its extra “calendar”", file=sys.stderr
-        )
-        raise typer.Exit(UNUSABLE) from None
+    from msadraft.rounds.disk import write_files
+    from msadraft.writers.calendar.files import FAULT_WORDS, calendar_files
 
     with _said_clearly():
         file = read_case(case)
@@ -480,23 +536,13 @@ def calendar(
         if not made.files:
             print("\n".join([f"{file.path}: no calendar can be made:", *told]), file=sys.stderr)
             raise typer.Exit(UNUSABLE)
-        _save_all(out, made.files)
+        write_files(made.files, out)
         if as_json:
             faults = [{"kind": f.kind, "path": f.path, "line": place.line, "what": f.what} for f, place in places]
             _print_json({"folder": str(out), "files": list(made.files), "shares": made.shares, "faults": faults})
         else:
             print("\n".join([*(str(out / name) for name in made.files), *made.shares, *told]))
     raise typer.Exit(OPEN if made.to_mend else DONE)
-
-
-def _save_all(folder: Path, files: Mapping[str, bytes]) -> None:
-    try:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    except OSError as error:
-        print(f"{folder}: cannot be written ({error.strerror}); choose another folder with --out", file=sys.stderr)
-        raise typer.Exit(UNUSABLE) from None
-    for name, data in files.items():
-        _save(folder / name, data)
 
 
 @clauses_app.command("list")
@@ -573,6 +619,36 @@ def clauses_lint(clauses: ClausesOption = None, as_json: JsonFlag = False) -> No
     raise typer.Exit(UNUSABLE if problems else DONE)
 
 
+@app.command(name="law")
+def law_command(
+    case: Annotated[Path | None, typer.Argument(metavar="[CASE]", help="A case, whose day is then taken.")] = None,
+    on: Annotated[str, typer.Option("--on", metavar="YYYY-MM-DD", help="The day; that of the case if left out.")] = "",
+    as_json: JsonFlag = False,
+) -> None:
+    """List the figures set by law on a day: value, since when, until when, source, and what will change."""
+    from msadraft.facts.load import read_case
+    from msadraft.facts.scalars import read_day
+    from msadraft.figures.compute import signing_day
+    from msadraft.law.listing import listing, listing_data, screen_lines
+
+    with _said_clearly():
+        day = signing_day(read_case(case).facts) if case else None
+        if on:
+            try:
+                day = read_day(on)
+            except ValueError as error:
+                print(f"--on: {error}", file=sys.stderr)
+                raise typer.Exit(UNUSABLE) from None
+        if day is None:
+            print("say for which day: --on 2026-11-30, or a case whose day is taken", file=sys.stderr)
+            raise typer.Exit(UNUSABLE)
+        found = listing(day)
+        if as_json:
+            _print_json(listing_data(day, found))
+        else:
+            print("\n".join(screen_lines(day, found, _emphasis)))
+
+
 @app.command()
 def schema(
     out: Annotated[Path | None, typer.Option("--out", help="File to write; the screen if left out.")] = None,
@@ -584,7 +660,7 @@ def schema(
     if out:
         _save(out, text.encode())
     else:
-        sys.stdout.write(text)
+        _put(text)
 
 
 @app.command()
@@ -608,10 +684,30 @@ def desk(
             raise typer.Exit(UNUSABLE) from None
 
 
+@contextmanager
+def _said_clearly_at_the_end() -> Iterator[None]:
+    """What is still to be shown may find nobody who reads it, or a full disk behind it."""
+    try:
+        yield
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        print(f"the output cannot be written ({error.strerror})", file=sys.stderr)
+        sys.exit(UNUSABLE)
+
+
 def main() -> None:
     """Run the command line."""
     gc.disable()  # a command ends soon, and what it makes lives to its end: looking for garbage is a tenth of its time
-    app()
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")  # a terminal without a sign shows its code
+    try:
+        app()
+    finally:
+        with _said_clearly_at_the_end():
+            sys.stdout.flush()
 
 
 if __name__ == "__main__":

@@ -10,10 +10,11 @@ from pathlib import Path
 from msadraft.agreement import negotiated as wording
 from msadraft.agreement.assemble import assemble
 from msadraft.agreement.negotiated import Conflict, Negotiated
-from msadraft.agreement.numbering import Numbering, number
-from msadraft.attachments.paragraph_map import ParagraphMap, paragraph_map
+from msadraft.agreement.numbering import Numbering, NumberingError, number
+from msadraft.attachments.paragraph_map import MapError, ParagraphMap, paragraph_map
 from msadraft.facts.load import CaseFile, read_case
 from msadraft.figures.compute import Figures, compute
+from msadraft.library.environment import WordingError
 from msadraft.library.load import Library, read_library
 from msadraft.library.select import Selection, select
 from msadraft.review.base import ORDER, Finding, Review
@@ -50,8 +51,11 @@ class Draft:
         return Stamp(mark=f"{label} · {self.fingerprint}", ready=not self.stops)
 
     def map(self, label: str) -> ParagraphMap:
-        """The paragraph map under the same mark."""
-        return paragraph_map(self.agreement, self.numbering, answers(self.selection), self.stamp(label).mark)
+        """The paragraph map under the same mark. Raises WordingError if a clause answers an unknown topic."""
+        try:
+            return paragraph_map(self.agreement, self.numbering, answers(self.selection), self.stamp(label).mark)
+        except MapError as error:
+            raise WordingError(str(error)) from error
 
 
 def draft(
@@ -82,13 +86,30 @@ def draft(
     selection = select(library, file.facts, figures)
     assembled = assemble(library, selection, file.facts)
     agreement, conflicts = wording.apply(assembled, negotiated)
-    numbering = number(agreement)
+    numbering = _numbered(agreement)
     findings = review_case(Review(file.facts, figures, selection, agreement, numbering))
     if negotiated:
         found = (*findings, *_conflict_findings(conflicts), *_comment_findings(negotiated))
         findings = tuple(sorted(found, key=lambda f: (ORDER[f.severity], f.id, f.path, f.message)))
     mark = fingerprint(agreement, numbering)
     return Draft(file, figures, library, selection, agreement, numbering, findings, mark, negotiated, assembled)
+
+
+def _numbered(agreement: Agreement) -> Numbering:
+    """Number the paper. Raises WordingError, with the clause, where clauses do not go together."""
+    try:
+        numbering = number(agreement)
+    except NumberingError as error:
+        raise WordingError(f"The clauses do not go together: {error}. Look at the clauses of your own.") from error
+    for section in agreement.sections:
+        for block in walk(section.blocks):
+            for piece in inlines(block):
+                if isinstance(piece, Reference) and piece.target not in numbering:
+                    raise WordingError(
+                        f"{block.clause}: refers to {piece.target!r}, which is not in this agreement."
+                        " Check the name; a reference to a clause that can be absent stands under `has`."
+                    )
+    return numbering
 
 
 def _conflict_findings(conflicts: Iterable[Conflict]) -> Iterable[Finding]:

@@ -125,11 +125,12 @@ def _command(*words: object) -> list[str]:
 
 def _run(*words: object) -> int:
     sys.stdout.flush()
-    return subprocess.run(_command(*words), check=False).returncode
+    return subprocess.run(_command(*words), check=False).returncode  # noqa: S603  (this program itself, no shell)
 
 
 def _first_lines(*words: object) -> int:
-    done = subprocess.run(_command(*words), check=False, stdout=subprocess.PIPE, text=True, encoding="utf-8")
+    command = _command(*words)
+    done = subprocess.run(command, check=False, stdout=subprocess.PIPE, text=True, encoding="utf-8")  # noqa: S603  (as above)
     lines = done.stdout.splitlines()
     print("\n".join(f"  {line}".rstrip() for line in lines[:LINES_SHOWN]))
     print(f"  … {max(0, len(lines) - LINES_SHOWN)} more lines")

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from jinja2 import TemplateError
-
 from msadraft.agreement.body import read_body
 from msadraft.facts.model import Facts
 from msadraft.facts.people import Party
 from msadraft.facts.view import View
+from msadraft.library.bounds import RENDER_ERRORS
 from msadraft.library.environment import Pieces, SignHere, WordingError, Words, store, template
 from msadraft.library.load import Library
 from msadraft.library.select import Chosen, Selection
@@ -67,9 +66,10 @@ def clause_blocks(chosen: Chosen, names: dict[str, Any]) -> tuple[Block, ...]:
         return read_body(text, pieces, clause.id, base, heading)
     except WordingError as error:
         raise WordingError(f"{clause.file}: {error}") from error
-    except (TemplateError, AttributeError, TypeError, KeyError) as error:
+    except RENDER_ERRORS as error:
         line = getattr(error, "lineno", None)
-        raise WordingError(f"{clause.file}:{line + clause.body_line if line else clause.body_line}: {error}") from error
+        said = str(error) or type(error).__name__
+        raise WordingError(f"{clause.file}:{line + clause.body_line if line else clause.body_line}: {said}") from error
 
 
 def _line(source: str, names: dict[str, Any], where: str) -> tuple[Inline, ...]:

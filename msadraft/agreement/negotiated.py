@@ -33,6 +33,7 @@ import hashlib
 import os
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
@@ -833,13 +834,30 @@ def save_wording(folder: Path, text: str) -> None:
 
 
 def save_file(file: Path, text: str) -> None:
-    """Write a text in one step: aside, durable, then renamed."""
-    part = file.with_name(f".{file.name}.part")
-    with open(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as stream:
-        stream.write(text.encode())
-        stream.flush()
-        os.fsync(stream.fileno())
-    part.replace(file)
+    """Write a text in one step: aside, durable, then renamed. Raises OSError, and the file is as it was."""
+    save_files({file: text})
+
+
+def save_files(texts: Mapping[Path, str]) -> None:
+    """Write texts that belong together: all of them aside and durable, and only then renamed, in their order.
+
+    Raises:
+        OSError: a file cannot be written; unless it was a rename that failed, all files are as they were.
+    """
+    parts = {file: file.with_name(f".{file.name}.part") for file in texts}
+    try:
+        for file, text in texts.items():
+            with open(os.open(parts[file], os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as stream:
+                stream.write(text.encode())
+                stream.flush()
+                os.fsync(stream.fileno())
+        for file, part in parts.items():
+            part.replace(file)
+    except OSError:
+        for part in parts.values():
+            with suppress(OSError):
+                part.unlink(missing_ok=True)
+        raise
 
 
 def node_index(agreement: Agreement) -> Iterator[tuple[str, Section | Block | Row]]:

@@ -164,7 +164,8 @@ def read_rules(folder: Folder, data: Catalogue, under: Rulebook | None = None) -
                 found[edition.form, edition.revision] = base
             continue
         try:
-            rule = FormRule.model_validate(_over(base, yaml.load(text, Loader=_LOADER) or {}))
+            read = yaml.load(text, Loader=_LOADER)  # noqa: S506  (this loader makes text, lists and mappings only)
+            rule = FormRule.model_validate(_over(base, read or {}))
         except yaml.YAMLError as error:
             problems.append(f"{name}: cannot be read as YAML: {' '.join(str(error).split())}")
             continue

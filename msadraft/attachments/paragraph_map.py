@@ -182,14 +182,15 @@ def paragraph_map(
         raise MapError(str(error)) from error
     items = [i for e in editions if forms is not None or e.part in PARTS for i in e.items if i.cites]
     whole, labelled = _split(answers)
-    found: list[tuple[Section, Block, str, str, tuple[str, ...]]] = []
+    found: list[tuple[str, Block, str, str, tuple[str, ...]]] = []
     headings: dict[str, str] = {}
     for section in agreement.sections:
+        article = _shown(section.heading, numbering)
         for block, number, level in _blocks(section, numbering, whole):
             heading = _shown(block.heading, numbering) if isinstance(block, Paragraph) else ""
             headings.setdefault(block.clause, heading)
             topics = _topics_of(block, level, whole, labelled)
-            found.append((section, block, number, heading or headings[block.clause], topics))
+            found.append((article, block, number, heading or headings[block.clause], topics))
     order = tuple(number for _, _, number, _, _ in found)
     citing = _by_topic(items)
     rows = tuple(_row(place, citing, numbering, order, paper) for place in found)
@@ -232,10 +233,15 @@ def cited(numbers: Iterable[str], order: Sequence[str]) -> list[str]:
     """
     places = _places(tuple(order))
     wanted = set(numbers)
-    if missing := sorted(wanted - places.keys()):
+    if missing := sorted(number for number in wanted if number not in places):
         raise MapError(f"paragraph {missing[0]} is not in this version of the paper")
     kept = sorted(wanted, key=lambda n: places[n].rank)
-    return [n for n in kept if not any(n.startswith(f"{other}(") for other in kept)]
+    return [n for n in kept if not any(n[:bracket] in wanted for bracket in _brackets(n))]
+
+
+def _brackets(number: str) -> Iterator[int]:
+    """Where the brackets of a number open: what stands before one is the number of a paragraph that includes it."""
+    return (place for place, sign in enumerate(number) if sign == "(")
 
 
 class _Place(NamedTuple):
@@ -347,13 +353,13 @@ def _by_topic(items: Sequence[FormItem]) -> Mapping[str, tuple[tuple[int, FormIt
 
 
 def _row(
-    place: tuple[Section, Block, str, str, tuple[str, ...]],
+    place: tuple[str, Block, str, str, tuple[str, ...]],
     citing: Mapping[str, tuple[tuple[int, FormItem], ...]],
     numbering: Numbering,
     order: Sequence[str],
     paper: str,
 ) -> MapRow:
-    section, block, number, heading, topics = place
+    article, block, number, heading, topics = place
     here = pointer([number], paper, order)
     cited = sorted({n: item for topic in topics for n, item in citing.get(topic, ())}.items())
     forms = tuple(FormAnswer(i.form, i.revision, i.item, here, i.confidence, i.label, i.use, i.when) for _, i in cited)
@@ -367,7 +373,7 @@ def _row(
         number,
         numbering[block.id].bookmark,
         heading,
-        _shown(section.heading, numbering),
+        article,
         block.clause,
         _beginning(_shown(content, numbering)),
         here,
@@ -399,6 +405,8 @@ def _summary(items: Sequence[FormItem], rows: Sequence[MapRow], order: Sequence[
 
 
 def _shown(content: tuple[Inline, ...], numbering: Numbering) -> str:
+    if not content:
+        return ""
     said = ""
     for piece in content:
         if isinstance(piece, Text):

@@ -13,7 +13,17 @@ from typing import Any
 
 from msadraft.desk.open_case import Kept, OpenCase
 from msadraft.facts.base import Record
-from msadraft.facts.paths import ROOT, FactField, Shape, field_at, fields_of
+from msadraft.facts.paths import (
+    ANSWERS,
+    ROOT,
+    FactField,
+    Shape,
+    UnknownPathError,
+    answer_words,
+    field_at,
+    fields_of,
+    words,
+)
 from msadraft.tree import Blank, inlines, walk
 
 CHOICES_AS_MARKS = 4
@@ -65,6 +75,7 @@ class Entry:
     path: str
     name: str
     says: str
+    key: str
     open_remarks: int
 
 
@@ -135,10 +146,59 @@ def anchor(path: str) -> str:
     return "q-" + path.replace(".", "--")
 
 
-def words(name: str) -> str:
-    """A key of the facts as a person reads it."""
-    text = name.replace("_", " ")
-    return text[:1].upper() + text[1:]
+def called(case: OpenCase, path: str) -> str:
+    """What a person calls the place at a path: the title of a fact, the name of an entry."""
+    group = path.rpartition(".")[0]
+    if not group:
+        return field_at(path).title
+    shape = field_at(group).shape
+    if shape.form in ("map", "list"):
+        return _entry_name(case, path)[0]
+    return field_at(path).title
+
+
+_NAMING = ("label", "title", "name", "creditor")
+"""The facts by which an entry is called, if one of them is given, before its short name."""
+
+
+def _entry_name(case: OpenCase, path: str) -> tuple[str, str]:
+    """What an entry is called, and the fact that says so ("" if it is called by its short name or number).
+
+    An entry of a map has one of the naming facts, or its short name; one of a list has its first fact, or its number.
+    """
+    group, _, key = path.rpartition(".")
+    shape = field_at(group).shape
+    value = case.value(path)
+    keyed = shape.form == "map"
+    record = shape.item.record if shape.item is not None else None
+    if isinstance(value, dict) and record is not None:
+        for name in (*_NAMING, *(() if keyed else fields_of(record))):
+            said = _said(name, value.get(name), record)
+            if said:
+                return said[:1].upper() + said[1:], name
+    return words(key) if keyed else str(int(key) + 1) if key.isdecimal() else key, ""
+
+
+def _said(name: str, value: Any, record: type[Record]) -> str:
+    """A single fact, or a name, in a few words; "" for anything else."""
+    fact = fields_of(record).get(name)
+    if isinstance(value, dict) and name == "name":
+        return " ".join(str(part) for part in value.values() if isinstance(part, str))
+    if not isinstance(value, str) or fact is None or fact.shape.form != "value":
+        return ""
+    if fact.shape.choices:
+        shown = answer_words(value, record)
+        return shown if value in ANSWERS or not value.islower() else shown[:1].lower() + shown[1:]
+    return f"{value} {fact.unit}" if fact.unit and value[-1:].isdigit() else value
+
+
+def way_to(case: OpenCase, path: str) -> str:
+    """A path in words: the names of all that it leads through."""
+    try:
+        parts = path.split(".")
+        return " › ".join(called(case, ".".join(parts[: n + 1])) for n in range(len(parts)))
+    except UnknownPathError:
+        return path
 
 
 def sight(case: OpenCase) -> Sight:
@@ -165,13 +225,13 @@ def sight(case: OpenCase) -> Sight:
 def topics(case: OpenCase, seen: Sight) -> tuple[Topic, ...]:
     """The pages of the interview in the order of the models, which is the order of a first interview."""
     found = []
-    for name in fields_of(_root()):
+    for name, fact in fields_of(_root()).items():
         stops = sum(
             sum(r.severity == "stop" for r in remarks)
             for path, remarks in seen.remarks.items()
             if path == name or path.startswith(f"{name}.")
         )
-        found.append(Topic(name, words(name), _count(case.tree.get(name)), stops))
+        found.append(Topic(name, fact.title, _count(case.tree.get(name)), stops))
     return tuple(found)
 
 
@@ -189,7 +249,7 @@ def _needed(case: OpenCase, shape: Shape, path: str) -> Iterator[tuple[str, str]
             if fact.shape.record is not None:
                 yield from _needed(case, fact.shape, at)
             elif case.value(at) is None:
-                yield at, f"{words(at.split('.')[0])}: {fact.says}"
+                yield at, f"{field_at(at.split('.')[0]).title}: {fact.says}"
 
 
 def page(case: OpenCase, path: str, seen: Sight) -> Group | Entries | Question:
@@ -234,10 +294,9 @@ class _Asking:
         parts = tuple(
             self.part(f"{path}.{name}", inner, depth + 1) for name, inner in fields_of(fact.shape.record).items()
         )
-        name = path.rpartition(".")[2]
         return Group(
             path,
-            words(name),
+            called(self.case, path),
             fact.says,
             parts,
             depth == 0 or any(p.matters for p in parts),
@@ -257,17 +316,26 @@ class _Asking:
             if at.startswith(f"{path}."):
                 key = at[len(path) + 1 :].split(".")[0]
                 counted[key] = counted.get(key, 0) + sum(r.severity == "stop" for r in remarks)
-        entries = tuple(
-            Entry(f"{path}.{key}", words(key) if keyed else f"{n + 1}", _summary(one), counted.get(key, 0))
-            for n, (key, one) in enumerate(items)
-        )
+        entries = tuple(self.entry(path, key, one, keyed, counted.get(key, 0)) for key, one in items)
         matters = bool(entries) or "." not in path or self._matters(path)
         first = None if keyed else self._first(path, fact.shape, len(entries))
-        columns: tuple[str, ...] = ("short name",) if keyed else ()
+        columns: tuple[str, ...] = ("Short name",) if keyed else ()
         if fact.shape.item is not None and fact.shape.item.record is not None:
             inner = fields_of(fact.shape.item.record)
-            columns += tuple(name for name, one in inner.items() if one.shape.form == "value")
-        return Entries(path, words(path.rpartition(".")[2]), fact.says, keyed, matters, entries, columns, first)
+            columns += tuple(one.title for one in inner.values() if one.shape.form == "value")
+        return Entries(path, fact.title, fact.says, keyed, matters, entries, columns, first)
+
+    def entry(self, path: str, key: str, value: Any, keyed: bool, open_remarks: int) -> Entry:
+        """One line of a list."""
+        at = f"{path}.{key}"
+        name, said_by = _entry_name(self.case, at)
+        shape = field_at(path).shape
+        says = str(value) if isinstance(value, str) else ""
+        if isinstance(value, dict) and shape.item is not None and shape.item.record is not None:
+            record = shape.item.record
+            said = [_said(one, typed, record) for one, typed in value.items() if one != said_by]
+            says = ", ".join([one for one in said if one][:3])
+        return Entry(at, name, says, key if keyed and said_by else "", open_remarks)
 
     def _first(self, path: str, shape: Shape, count: int) -> Question | None:
         """The question that a new entry of a list begins with: a list holds no entry without a fact."""
@@ -281,7 +349,8 @@ class _Asking:
     def question(self, path: str, fact: FactField) -> Question:
         shape = fact.shape
         item = shape.item if shape.form == "list" and shape.item is not None else shape
-        answers = tuple((one, words(one) if one.islower() else one) for one in item.choices)
+        record = _record_of(path)
+        answers = tuple((one, answer_words(one, record)) for one in item.choices)
         if item.reader == "yes_no":
             answers = (("yes", "Yes"), ("no", "No"))
         value = self.case.shown(path)
@@ -296,13 +365,13 @@ class _Asking:
         )
         return Question(
             path,
-            words(path.rpartition(".")[2]),
+            fact.title,
             fact.says,
             fact.unit,
             kind,
             answers,
             _as_answer(value) if item.reader == "yes_no" else value,
-            words(written) if answers else written,
+            answer_words(written, record) if answers else written,
             fact.required,
             fact.required or value != "" or self._matters(path),
             self.case.kept(path),
@@ -342,16 +411,6 @@ def _as_answer(value: str) -> str:
     return "yes" if lower in ("yes", "true") else "no" if lower in ("no", "false") else value
 
 
-def _summary(value: Any) -> str:
-    """What an entry is, from its first given facts."""
-    if not isinstance(value, dict):
-        return "" if value is None else str(value)
-    said = []
-    for name, one in value.items():
-        if isinstance(one, dict) and name == "name":
-            said.append(" ".join(str(part) for part in one.values() if isinstance(part, str)))
-        elif isinstance(one, str):
-            said.append(one.replace("_", " "))
-        if len(said) == 3:
-            break
-    return ", ".join(said)
+def _record_of(path: str) -> type[Record] | None:
+    group = path.rpartition(".")[0]
+    return field_at(group).shape.record if group else None

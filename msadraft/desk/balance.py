@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from msadraft.facts.model import Facts
 from msadraft.facts.scalars import PartyRole
-from msadraft.figures.ledger import NOTHING, Adjustment, Ledger, Line
+from msadraft.figures.ledger import NOTHING, Adjustment, Ledger, Line, secured_debts
 from msadraft.figures.property.working import other
 from msadraft.review.base import Finding
 
@@ -246,15 +246,14 @@ def _table(party: PartyRole, rows: list[Row], total: Decimal) -> SideTable:
 def _loans(facts: Facts, found: Ledger) -> dict[str, tuple[Loan, ...]]:
     """The shared debts that have no line of their own, by the asset with which the ledger counts them."""
     own_lines = {line.key for line in (*found.lines, *found.confirmed) if line.kind == "debt"}
-    by_vehicle = {a.vehicle.loan: key for key, a in facts.assets.items() if a.vehicle and a.vehicle.loan}
-    loans: dict[str, tuple[Loan, ...]] = {}
-    for key, debt in facts.debts.items():
-        asset = debt.secured_by or by_vehicle.get(key)
-        if asset is not None and key not in own_lines:
-            label = debt.label or debt.creditor or key
-            loan = Loan(f"debts.{key}", label, debt.owing or NOTHING, debt.assigned_to)
-            loans[asset] = (*loans.get(asset, ()), loan)
-    return loans
+    return {
+        asset: tuple(
+            Loan(f"debts.{key}", debt.label or debt.creditor or key, debt.owing or NOTHING, debt.assigned_to)
+            for key, debt in debts
+            if key not in own_lines
+        )
+        for asset, debts in secured_debts(facts).items()
+    }
 
 
 def _remarks(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import mimetypes
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from urllib.parse import quote
 
 from starlette.responses import Response
@@ -71,6 +72,13 @@ def label(case: OpenCase, found: Draft) -> str:
     stands = current_round(found, case.folder)
     number = stands or found.case.facts.negotiation.round
     return f"Round {number}" if number else "Draft"
+
+
+def own_folder(folder: Path) -> Path:
+    """A folder beside the case that is written to. Raises RoundError if it is a link, which could lead anywhere."""
+    if folder.is_symlink():
+        raise RoundError(f"{folder} leads elsewhere; take it away, then try again.")
+    return folder
 
 
 def file(data: bytes, name: str, show: bool = False) -> Response:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Awaitable, Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import PurePosixPath, PureWindowsPath
 from typing import TYPE_CHECKING, Any
@@ -16,14 +17,15 @@ from starlette.routing import BaseRoute, Route
 from msadraft.desk import fresh, paper
 from msadraft.desk.redline import pieces
 from msadraft.draft import Draft
-from msadraft.rounds.disk import write_files
+from msadraft.rounds.disk import rounds_in, write_files
 from msadraft.rounds.errors import RoundError
 from msadraft.rounds.intake.choose import KINDS, differences
 from msadraft.rounds.intake.guard import MOST_FILE_BYTES, IntakeError
 from msadraft.rounds.intake.read import Mode
 from msadraft.rounds.intake.report import TakenIn, report_files
-from msadraft.rounds.intake.takein import save, take_in
+from msadraft.rounds.intake.takein import OtherDraftError, save, take_in
 from msadraft.rounds.lock import writing
+from msadraft.rounds.read import manifest_of
 
 if TYPE_CHECKING:
     from msadraft.desk.pages import Desk
@@ -78,7 +80,7 @@ class HandingIn:
             given = form.get("document")
             content, name = b"", ""
             if isinstance(given, UploadFile):
-                content, name = await given.read(MOST_FILE_BYTES + 1), _plain_name(given.filename or "")
+                content, name = await given.read(MOST_FILE_BYTES + 1), plain_name(given.filename or "")
                 await given.close()
 
             def work(request: Request, sent: dict[str, str]) -> Response:
@@ -102,10 +104,24 @@ class HandingIn:
         held = Held(key, content, name, mode, found.case.digest, found.negotiated.digest)
         try:
             taken = take_in(found, content, name, mode)
+        except OtherDraftError as error:
+            return self._page(request, refused=self._other(error, name))
         except IntakeError as error:
             return self._page(request, refused=str(error))
         self.held = held
         return self._found(request, taken)
+
+    def _other(self, error: OtherDraftError, name: str) -> str:
+        """Why a document of another draft is refused: that of another round, or of another case."""
+        folder = self.desk.case.folder
+        for number in rounds_in(folder):
+            with suppress(RoundError):
+                if manifest_of(folder / "rounds" / f"{number:02d}").get("mark") == error.mark:
+                    return str(error)
+        return (
+            f"{name}: the document came from “{error.mark}”, and no round of this case has that mark. It belongs to another "
+            "case, or to a round that is not kept here. Open the case that it belongs to and take it in there."
+        )
 
     def drop(self, request: Request, sent: dict[str, str]) -> Response:
         """Put the document that waits away; nothing of it was written."""
@@ -142,7 +158,7 @@ class HandingIn:
         folder = self.desk.case.folder
         reports = report_files(taken, held.content)
         with writing(folder), fresh.clearly():
-            write_files(reports, folder / REPORTS)
+            write_files(reports, fresh.own_folder(folder / REPORTS))
             written = save(found, taken)
         return [*(path.name for path in written), *(f"{REPORTS}/{name}" for name in reports)]
 
@@ -179,7 +195,7 @@ class HandingIn:
         )  # fmt: skip
 
 
-def _plain_name(name: str) -> str:
+def plain_name(name: str) -> str:
     """What messages call a document: the last part of its name, shown signs only, not too long."""
     last = PureWindowsPath(PurePosixPath(name).name).name
     return "".join(sign for sign in last if sign.isprintable())[:80] or "document"

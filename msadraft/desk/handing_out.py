@@ -101,9 +101,7 @@ class HandingOut:
     def write(self, request: Request, sent: dict[str, str]) -> Response:
         """Write the files of the packet beside the case."""
         made = self._packet(count=True)
-        folder = self.desk.case.folder / FOLDER
-        if folder.is_symlink():
-            raise RoundError(f"{folder} leads elsewhere; take it away, then write the packet again.")
+        folder = fresh.own_folder(self.desk.case.folder / FOLDER)
         files = self._files(made)
         write_files(files, folder)
         return self.show(request, sent, tuple(files))

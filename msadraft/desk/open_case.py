@@ -11,7 +11,7 @@ import hashlib
 import json
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import RLock
@@ -21,7 +21,17 @@ from msadraft.agreement.negotiated import FILE_NAME as WORDING_NAME
 from msadraft.agreement.negotiated import read_wording
 from msadraft.draft import Draft, draft
 from msadraft.facts import scalars
-from msadraft.facts.edit import EditError, add_entry, copy_entry, move_entry, remove, rename_entry, set_list, set_value
+from msadraft.facts.edit import (
+    EditError,
+    add_entries,
+    add_entry,
+    copy_entry,
+    move_entry,
+    remove,
+    rename_entry,
+    set_list,
+    set_value,
+)
 from msadraft.facts.load import FILE_NAME, CaseFile, read_case, read_text_case
 from msadraft.facts.model import Facts
 from msadraft.facts.paths import ROOT, Shape, UnknownPathError, field_at, fields_of
@@ -167,7 +177,7 @@ class OpenCase:
         if path not in self.unfinished:
             return None
         typed = self.unfinished[path]
-        return self._objection(path, typed) or Kept(
+        return self.objection(path, typed) or Kept(
             typed, "This does not go together with the other facts yet.", "Change it, or the facts that it contradicts."
         )
 
@@ -190,7 +200,7 @@ class OpenCase:
             now = self.shown(path)
             if was is not None and now not in (was, typed):
                 raise ConflictError(now)
-            objection = self._objection(path, typed)
+            objection = self.objection(path, typed)
             unfinished = {p: t for p, t in self.unfinished.items() if p != path}
             if objection is not None:
                 self._keep(path, self.text, {**unfinished, path: typed}, together)
@@ -260,13 +270,14 @@ class OpenCase:
         count = len(self.value(path) or ())
 
         def added(text: str) -> str:
+            entries: list[tuple[str | None, dict[str, str]]] = []
             for n, row in enumerate(rows):
                 key = keys[n] if keys else ""
                 at = f"{path}.{key or count + n}"
-                bad = {name for name, typed in row.items() if self._objection(f"{at}.{name}", typed) is not None}
+                bad = {name for name, typed in row.items() if self.objection(f"{at}.{name}", typed) is not None}
                 kept.update({f"{at}.{name}": row[name] for name in bad})
-                text = add_entry(text, path, key or None, {k: v for k, v in row.items() if k not in bad and v} or None)
-            return text
+                entries.append((key or None, {k: v for k, v in row.items() if k not in bad and v}))
+            return add_entries(text, path, entries)
 
         for key in keys:
             self._check_key(path, key)
@@ -319,8 +330,12 @@ class OpenCase:
         if isinstance(self.value(group), list) and any(p.startswith(f"{group}.") for p in self.unfinished):
             raise EditError(path, "An entry of this list holds a value that cannot be read yet.", "Mend it first.")
 
-    def _objection(self, path: str, typed: str) -> Kept | None:
-        """What keeps a text from being read as the fact at a path."""
+    def objection(self, path: str, typed: str) -> Kept | None:
+        """What keeps a text from being read as the fact at a path; None if nothing does.
+
+        Raises:
+            EditError: the path is that of a group.
+        """
         shape = field_at(path).shape
         if not typed.strip():
             return None
@@ -375,7 +390,7 @@ class OpenCase:
     def _fitted(self, text: str, unfinished: dict[str, str]) -> tuple[str, dict[str, str]]:
         """Take up what was kept only because it did not go together with other facts, where it does now."""
         for path, typed in unfinished.items():
-            if path in self.unfinished and self._objection(path, typed) is None:
+            if path in self.unfinished and self.objection(path, typed) is None:
                 try:
                     fitted = self._written(text, path, typed)
                 except EditError:
@@ -418,9 +433,15 @@ class OpenCase:
 
     def _write(self, path: Path, data: bytes) -> None:
         aside = path.with_name(f".{path.name}.part")
-        write_file(aside, data, durable=True)
-        os.replace(aside, path)
-        sync(path.parent)
+        try:
+            write_file(aside, data, durable=True)
+            os.replace(aside, path)
+        except OSError:
+            with suppress(OSError):
+                aside.unlink(missing_ok=True)
+            raise
+        with suppress(OSError):  # the file is there; only a failing power supply could still take the new name away
+            sync(path.parent)
 
     def _read_unfinished(self) -> dict[str, str]:
         try:

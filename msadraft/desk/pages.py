@@ -8,6 +8,7 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
@@ -21,9 +22,8 @@ from starlette.staticfiles import StaticFiles
 from msadraft.desk import asks, paper
 from msadraft.desk.guard import App, Guard
 from msadraft.desk.open_case import ConflictError, Kept, OpenCase
-from msadraft.desk.rows import RowsError, read_rows
 from msadraft.facts.edit import EditError
-from msadraft.facts.paths import UnknownPathError, field_at
+from msadraft.facts.paths import UnknownPathError, field_at, words
 from msadraft.facts.problems import FactsError
 from msadraft.rounds.errors import RoundError
 from msadraft.why import explain
@@ -61,17 +61,23 @@ class Desk:
     def __init__(self, case: OpenCase) -> None:
         self.case = case
         self.views: OrderedDict[str, View] = OrderedDict()
+        self.said: tuple[int, str, str] | None = None
         self.templates = Environment(
             loader=PackageLoader("msadraft.desk"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
             lstrip_blocks=True,
         )  # fmt: skip
         self.templates.globals.update(
-            anchor=asks.anchor, words=asks.words, link=link, kind_of=lambda part: type(part).__name__
+            anchor=asks.anchor,
+            words=words,
+            link=link,
+            kind_of=lambda part: type(part).__name__,
+            way_to=lambda path: asks.way_to(self.case, path),
+            clause_says=self.clause_says,
         )
 
     def routes(self) -> list[BaseRoute]:
         """Every address of the desk."""
-        from msadraft.desk import history, pictures
+        from msadraft.desk import adding_rows, history, pictures
 
         get = {
             "/": self.start,
@@ -86,7 +92,6 @@ class Desk:
             "/put": self.put,
             "/add": self.add,
             "/copy": self.copy,
-            "/paste": self.paste,
             "/remove": self.remove,
             "/move": self.move,
             "/rename": self.rename,
@@ -96,6 +101,7 @@ class Desk:
         return [
             *(Route(path, self.answering(work), methods=["GET"]) for path, work in get.items()),
             *(Route(path, self.answering(work), methods=["POST"]) for path, work in post.items()),
+            *adding_rows.routes(self),
             *pictures.routes(self),
             *history.routes(self),
             Mount("/static", StaticFiles(directory=STATIC)),
@@ -131,7 +137,11 @@ class Desk:
         seen = given.pop("seen", None) or asks.sight(self.case)
         return HTMLResponse(
             self.templates.get_template(name).render(
-                **given, **self.standing(), topics=asks.topics(self.case, seen), here=request.url.path
+                **given,
+                **self.standing(),
+                topics=asks.topics(self.case, seen),
+                here=request.url.path,
+                just_said=self._just_said(request),
             )
         )
 
@@ -158,6 +168,14 @@ class Desk:
         names = [self.case.shown(f"{side}.name.last") for side in ("petitioner", "respondent")]
         return " and ".join(name for name in names if name) or self.case.file.parent.resolve().name
 
+    def clause_says(self, node_id: str) -> str:
+        """What the clause of a paragraph is for, in the words of the library; its id if the library has it no more."""
+        clauses = self.case.library.clauses if self.case.library is not None else {}
+        found = clauses.get(node_id.partition(":")[0])
+        said = found.purpose if found is not None else node_id
+        record = node_id.partition(":")[2]
+        return f"{said} ({record.replace('_', ' ')})" if record and found is not None else said
+
     def told(self, request: Request, text: str, status: int = 200) -> Response:
         """Say something at the top of the page without changing it."""
         if "hx-request" in request.headers:
@@ -181,8 +199,14 @@ class Desk:
         seen = asks.sight(self.case)
         part = asks.page(self.case, path, seen)
         return self.page(
-            "facts.html", request, seen=seen, part=part, path=path, trail=_trail(path), **self._new_view(part)
+            "facts.html", request, seen=seen, part=part, path=path, trail=self._trail(path), **self._new_view(part)
         )
+
+    def _trail(self, path: str) -> list[tuple[str, str]]:
+        """The way from the topic down to a place, each step with what it is called."""
+        parts = path.split(".")
+        steps = [".".join(parts[: n + 1]) for n in range(len(parts))]
+        return [(at, asks.called(self.case, at)) for at in steps]
 
     def fact(self, request: Request, sent: dict[str, str]) -> Response:
         """The field of one fact, wherever its page is."""
@@ -227,7 +251,7 @@ class Desk:
             kept = self.case.put(path, typed, sent.get("was"), sent.get("turn", ""))
         except ConflictError as conflict:
             html = self.templates.get_template("conflict.html").render(
-                path=path, label=asks.words(path.rpartition(".")[2]), mine=typed, theirs=conflict.now
+                path=path, label=asks.called(self.case, path), mine=typed, theirs=conflict.now
             )
             return HTMLResponse(html, headers={"X-Saved": "conflict"})
         return self.after(sent.get("page", ""), kept, sent.get("view", ""))
@@ -268,7 +292,9 @@ class Desk:
     def go(self, address: str) -> Response:
         """Send the browser to an address; the number makes it load the page even if only the place in it is new."""
         at, _, place = address.partition("#")
-        return Response(status_code=204, headers={"HX-Redirect": f"{at}?now={self.case.version}#{place}"})
+        sign = "&" if "?" in at else "?"
+        to = f"{at}{sign}now={self.case.version}{'#' if place else ''}{place}"
+        return Response(status_code=204, headers={"HX-Redirect": to})
 
     def add(self, request: Request, sent: dict[str, str]) -> Response:
         """Add an entry, and go to it."""
@@ -280,19 +306,9 @@ class Desk:
         count = len(self.case.value(path) or ())
         name, value = sent.get("first", ""), sent.get("value", "").strip()
         if not value:
-            return self.told(request, f"Say first what it is: {asks.words(name)}.")
+            return self.told(request, f"Say first what it is: {field_at(f'{path}.*.{name}').title}.")
         self.case.add(path, "", {name: value})
         return self.go(f"/facts/{path}.{count}")
-
-    def paste(self, request: Request, sent: dict[str, str]) -> Response:
-        """Add the rows of a spreadsheet."""
-        path = sent.get("path", "")
-        try:
-            rows, keys = read_rows(sent.get("rows", ""), path, self.case.value(path) or {})
-        except RowsError as error:
-            return self.told(request, str(error))
-        self.case.add_rows(path, rows, keys)
-        return self.go(f"/facts/{path}")
 
     def _free_key(self, path: str) -> str:
         taken = self.case.value(path) or {}
@@ -329,18 +345,62 @@ class Desk:
 
     def undo(self, request: Request, sent: dict[str, str]) -> Response:
         """One change back."""
-        path = self.case.undo()
-        return self._gone_to(path)
+        return self._stepped(request, self.case.undo(), "Undone")
 
     def redo(self, request: Request, sent: dict[str, str]) -> Response:
         """One change forward again."""
-        path = self.case.redo()
-        return self._gone_to(path)
+        return self._stepped(request, self.case.redo(), "Done again")
 
-    def _gone_to(self, path: str | None) -> Response:
+    def _stepped(self, request: Request, path: str | None, what: str) -> Response:
+        """Show the page that is looked at anew, with what was undone; a page whose entry is gone gives way to its list."""
         if path is None:
             return Response(status_code=204)
-        return self.go(link(path))
+        self.said = (self.case.version, what, path)
+        seen = urlsplit(request.headers.get("hx-current-url", ""))
+        at = seen.path if seen.path.startswith("/") and not seen.path.startswith("//") else "/"
+        if at.startswith("/facts/"):
+            at = f"/facts/{self._still_there(unquote(at.removeprefix('/facts/')))}"
+        query = urlencode([(name, value) for name, value in parse_qsl(seen.query) if name != "now"])
+        return self.go(f"{at}?{query}" if query else at)
+
+    def _still_there(self, path: str) -> str:
+        """A path of a page, or the list that held its entry if that is gone."""
+        parts = path.split(".")
+        for n in range(1, len(parts)):
+            group = ".".join(parts[:n])
+            try:
+                shape = field_at(group).shape
+            except UnknownPathError:
+                return "case"
+            if shape.form in ("map", "list"):
+                found = self.case.value(group)
+                there = (
+                    parts[n] in found
+                    if isinstance(found, dict)
+                    else parts[n].isdecimal() and int(parts[n]) < len(found or ())
+                )
+                if not there:
+                    return group
+        return path
+
+    def _just_said(self, request: Request) -> dict[str, str] | None:
+        """What was undone just before this page was loaded, as long as nothing else was changed."""
+        if (
+            self.said is None
+            or request.query_params.get("now") != str(self.said[0])
+            or self.said[0] != self.case.version
+        ):
+            return None
+        _, what, path = self.said
+        shape = field_at(path).shape
+        single = shape.form == "value" or (shape.item is not None and shape.item.form == "value")
+        now = self.case.shown(path) if single else ""
+        return {
+            "what": what,
+            "name": asks.way_to(self.case, path),
+            "address": link(path),
+            "now": f"{now[:60]}…" if len(now) > 60 else now,
+        }
 
     def _new_view(self, part: Any) -> dict[str, Any]:
         """What a new page shows of the paper, remembered under a name of its own: two windows show two states."""
@@ -357,7 +417,7 @@ class Desk:
 
     def _safe(self, found: tuple[Any, ...]) -> list[dict[str, Any]]:
         """Units for a template: their HTML was made and escaped by the writer."""
-        return [{"id": u.id, "bookmark": u.bookmark, "number": u.number, "html": Markup(u.html)} for u in found]
+        return [{"id": u.id, "bookmark": u.bookmark, "number": u.number, "html": Markup(u.html)} for u in found]  # noqa: S704  (see above)
 
 
 def _questions(part: Any) -> list[asks.Question]:
@@ -379,15 +439,6 @@ def _mattering(part: asks.Group) -> list[str]:
         if isinstance(inner, asks.Group):
             found += _mattering(inner)
     return found
-
-
-def _trail(path: str) -> list[tuple[str, str]]:
-    """The way from the topic down to a place: each step that has a page of its own."""
-    parts = path.split(".")
-    return [
-        (".".join(parts[: n + 1]), asks.words(part) if not part.isdecimal() else str(int(part) + 1))
-        for n, part in enumerate(parts)
-    ]
 
 
 def link(path: str) -> str:

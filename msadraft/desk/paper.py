@@ -11,7 +11,6 @@ from msadraft.draft import Draft
 from msadraft.figures.everything import all_figures
 from msadraft.rounds.compare import compare
 from msadraft.rounds.read import Version, version_of
-from msadraft.rounds.store import library_digest
 from msadraft.writers.changes import Changes
 from msadraft.writers.figures import round_data
 from msadraft.writers.html import Unit, html_units
@@ -51,4 +50,4 @@ def moved(before: Draft, after: Draft) -> Changes:
 def _version(found: Draft) -> Version:
     figures = round_data(found.figures, all_figures(found.case.facts, found.figures), LABEL)
     items: Any = found.map(LABEL).as_dict()["items"]
-    return version_of(found, LABEL, figures, items, library_digest(found.library), msadraft.__version__)
+    return version_of(found, LABEL, figures, items, found.library.digest, msadraft.__version__)

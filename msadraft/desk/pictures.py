@@ -12,11 +12,11 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import BaseRoute, Route
 
-from msadraft.desk.asks import words
 from msadraft.desk.balance import AWARDS, PARTIES, balance, shown, with_it
 from msadraft.desk.guard import PAPER_POLICY
 from msadraft.desk.pages import link
 from msadraft.draft import Draft
+from msadraft.facts.paths import field_at
 from msadraft.facts.scalars import PartyRole
 from msadraft.figures.figure import Figure
 from msadraft.figures.parenting.clock import CalendarError
@@ -284,9 +284,12 @@ def _about(findings: tuple[Finding, ...], topic: str) -> list[Finding]:
 
 
 def _fact_words(path: str) -> str:
-    """A path in words, without its topic: Guideline inputs › Petitioner net."""
+    """A path in words, without its topic: Inputs of the guideline run › Petitioner's net income."""
     parts = path.split(".")
-    said = [str(int(part) + 1) if part.isdecimal() else words(part) for part in parts]
+    steps = [".".join(parts[: n + 1]) for n in range(len(parts))]
+    said = [
+        str(int(part) + 1) if part.isdecimal() else field_at(at).title for part, at in zip(parts, steps, strict=True)
+    ]
     return " › ".join(said[-2:] if len(said) > 2 and not parts[-2].isdecimal() else said[-3:])
 
 

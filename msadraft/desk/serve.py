@@ -73,7 +73,8 @@ def _begun(case: Path) -> None:
         DeskError: there is no case, and none can be begun there.
     """
     from msadraft.facts.load import FILE_NAME
-    from msadraft.facts.schema import write_schema
+    from msadraft.facts.schema import FILE_NAME as SCHEMA_NAME
+    from msadraft.facts.schema import schema_text
     from msadraft.facts.template import MODELINE
 
     file = case if case.suffix in (".yaml", ".yml") else case / FILE_NAME
@@ -86,6 +87,6 @@ def _begun(case: Path) -> None:
     try:
         case.mkdir(mode=0o700, parents=True, exist_ok=True)
         write_file(file, f"{MODELINE}\n".encode(), durable=True)
-        write_schema(case / "case.schema.json")
+        write_file(case / SCHEMA_NAME, schema_text().encode(), durable=True)
     except OSError as error:
         raise DeskError(f"{case}: cannot be written ({error.strerror}); choose another folder") from error

@@ -17,7 +17,7 @@ class Record(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=False, revalidate_instances="never")
 
 
-def fact(says: str, privacy: Privacy = "A", *, default: Any = None, unit: str = "") -> Any:
+def fact(says: str, privacy: Privacy = "A", *, default: Any = None, unit: str = "", title: str = "") -> Any:
     """Describe one fact that may be absent.
 
     Args:
@@ -25,10 +25,12 @@ def fact(says: str, privacy: Privacy = "A", *, default: Any = None, unit: str = 
         privacy: where it may appear, see `Privacy`.
         default: what holds when the fact is not given; None means "not known yet".
         unit: the unit of a bare number ("months", "percent"), if its type does not say it.
+        title: what a form calls it, where the words of its key would not do.
     """
-    return Field(default, description=says, json_schema_extra={"privacy": privacy, **({"unit": unit} if unit else {})})
+    extra: dict[str, Any] = {"privacy": privacy, **({"unit": unit} if unit else {})}
+    return Field(default, title=title or None, description=says, json_schema_extra=extra)
 
 
-def needed(says: str, privacy: Privacy = "A") -> Any:
+def needed(says: str, privacy: Privacy = "A", *, title: str = "") -> Any:
     """Describe one fact without which nothing can be drafted."""
-    return Field(..., description=says, json_schema_extra={"privacy": privacy})
+    return Field(..., title=title or None, description=says, json_schema_extra={"privacy": privacy})

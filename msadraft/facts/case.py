@@ -47,7 +47,7 @@ class OtherCase(Record):
         "What kind of case it is", "B"
     )
     court: Words | None = fact("Court where it is pending", "B")
-    number: Words | None = fact("Its case number", "B")
+    number: Words | None = fact("Its case number", "B", title="Case number")
 
 
 class PriorOrder(Record):
@@ -59,7 +59,7 @@ class PriorOrder(Record):
     made_on: Day | None = fact("Day the order was made", "B")
     terms: Words | None = fact("What it says, in a line", "B")
     fate: Literal["ends", "merges", "continues"] | None = fact(
-        "Whether it ends, merges into the judgment, or continues", "B"
+        "Whether it ends, merges into the judgment, or continues", "B", title="What becomes of it"
     )
 
 
@@ -67,14 +67,23 @@ class ProtectiveOrder(Record):
     """A restraining or protective order, in force or past. Details never print; only that an order governs."""
 
     kind: Literal["domestic_violence", "criminal", "civil", "juvenile"] = needed("Kind of order", "D")
-    protected: PartyRole | None = fact("Who is protected", "D")
-    restrained: PartyRole | None = fact("Who is restrained", "D")
+    protected: PartyRole | None = fact("Who is protected", "D", title="Protected person")
+    restrained: PartyRole | None = fact("Who is restrained", "D", title="Restrained person")
     issued_on: Day | None = fact("Day it was issued", "D")
     ends_on: Day | None = fact("Day it ends", "D")
-    covers_children: YesNo = fact("Whether the children are protected by it", "D", default=False)
-    peaceful_contact: YesNo = fact("Whether it allows peaceful contact about the children", "D", default=False)
-    after_hearing: YesNo = fact("Whether it was made after notice and a hearing, or by stipulation", "D", default=False)
-    number: Words | None = fact("Its case number", "D")
+    covers_children: YesNo = fact(
+        "Whether the children are protected by it", "D", default=False, title="Protects the children"
+    )
+    peaceful_contact: YesNo = fact(
+        "Whether it allows peaceful contact about the children", "D", default=False, title="Allows peaceful contact"
+    )
+    after_hearing: YesNo = fact(
+        "Whether it was made after notice and a hearing, or by stipulation",
+        "D",
+        default=False,
+        title="Made after a hearing",
+    )
+    number: Words | None = fact("Its case number", "D", title="Case number")
 
 
 class PreparerBlock(Record):
@@ -104,13 +113,13 @@ class SpecialTerm(Record):
     ] = needed("Part of the agreement where it belongs", "B")
     heading: Words = needed("Heading of the paragraph", "B")
     body: Words = needed("Full text of the term", "B")
-    author: PartyRole | None = fact("Who asked for it", "B")
+    author: PartyRole | None = fact("Who asked for it", "B", title="Asked for by")
 
 
 class Trade(Record):
     """Two promises given for each other, so that one does not outlive the other."""
 
-    given: Words = needed("One side of the trade, such as the transfer of the cabin to Ana", "B")
+    given: Words = needed("One side of the trade, such as the transfer of the cabin to Ana", "B", title="Promise")
     in_return_for: Words = needed("What is given for it, such as the end of Ana's claim to the pension", "B")
 
 
@@ -130,10 +139,10 @@ class PetitionTerms(Record):
         "Child support that it named; leave out if it asked for the guideline", unit="dollars a month"
     )
     support_to_petitioner_amount: Money | None = fact(
-        "Spousal support for the petitioner that it named", unit="dollars a month"
+        "Spousal support for the petitioner that it named", unit="dollars a month", title="Support for the petitioner"
     )
-    fees_payer: PartyRole | None = fact("Who it asked to pay fees and costs")
-    fees_amount: Money | None = fact("Fees and costs that it named")
+    fees_payer: PartyRole | None = fact("Who it asked to pay fees and costs", title="Who pays fees")
+    fees_amount: Money | None = fact("Fees and costs that it named", title="Amount of fees")
     assets_to_petitioner: tuple[Key, ...] = fact("Assets that it proposed for the petitioner alone", "B", default=())
     assets_to_respondent: tuple[Key, ...] = fact("Assets that it proposed for the respondent alone", "B", default=())
     debts_to_petitioner: tuple[Key, ...] = fact("Debts that it proposed for the petitioner alone", "B", default=())
@@ -144,9 +153,9 @@ class Case(Record):
     """The court case and the kind of paper drafted."""
 
     county: County = needed("County of the superior court where the case is filed")
-    branch: Words | None = fact("Courthouse or branch")
+    branch: Words | None = fact("Courthouse or branch", title="Courthouse")
     court_address: Words | None = fact("Street and mailing address of the courthouse")
-    number: Words | None = fact("Case number, once the court has given one")
+    number: Words | None = fact("Case number, once the court has given one", title="Case number")
     proceeding: Literal["dissolution", "legal_separation", "nullity"] = fact(
         "Kind of proceeding", default="dissolution"
     )
@@ -157,7 +166,8 @@ class Case(Record):
         "response_filed", "appearance_waiver", "default_with_agreement", "joint_petition", "reserved_issues", "default"
     ] = needed(
         "Route to judgment: a response was filed; the respondent appeared by waiver; no response but an agreement; "
-        "a joint petition; only reserved issues remain; or default, with no response and no agreement"
+        "a joint petition; only reserved issues remain; or default, with no response and no agreement",
+        title="Route to judgment",
     )
     petition_filed_on: Day | None = fact("Day the petition was filed")
     served_on: Day | None = fact("Day service on the respondent was complete")
@@ -166,7 +176,9 @@ class Case(Record):
         | None
     ) = fact("How the respondent was brought into the case")
     response_filed_on: Day | None = fact("Day the response was filed")
-    appearance_on: Day | None = fact("Day the respondent's appearance and waivers were filed")
+    appearance_on: Day | None = fact(
+        "Day the respondent's appearance and waivers were filed", title="Appearance filed on"
+    )
     default_entered_on: Day | None = fact("Day default was entered")
     grounds: Literal["irreconcilable", "permanent_incapacity"] = fact(
         "Ground for the judgment (Fam. Code § 2310)", default="irreconcilable"
@@ -176,8 +188,9 @@ class Case(Record):
         "When marital status ends: on entry of judgment, on a named date, on the earliest date the law allows, "
         "already ended, or not by this judgment",
         default="on_entry",
+        title="When marital status ends",
     )
-    status_on: Day | None = fact("Day status ends, if a date is named")
+    status_on: Day | None = fact("Day status ends, if a date is named", title="Status ends on")
     status_ended_on: Day | None = fact("Day status already ended, if it has")
     bifurcation_terms: tuple[
         Literal[
@@ -186,21 +199,28 @@ class Case(Record):
         ],
         ...,
     ] = fact("Conditions that protect the spouses when status ends first (Fam. Code § 2337)", default=())  # fmt: skip
-    petition_relief: tuple[Relief, ...] = fact("What the petition asked for", default=())
+    petition_relief: tuple[Relief, ...] = fact(
+        "What the petition asked for", default=(), title="Relief asked for in the petition"
+    )
     petition_assets_listed: tuple[Key, ...] = fact(
-        "Assets that the petition papers listed, by short name", "B", default=()
+        "Assets that the petition papers listed, by short name", "B", default=(), title="Assets listed in the petition"
     )
     petition_debts_listed: tuple[Key, ...] = fact(
-        "Debts that the petition papers listed, by short name", "B", default=()
+        "Debts that the petition papers listed, by short name", "B", default=(), title="Debts listed in the petition"
     )
-    petition_terms: PetitionTerms | None = fact("What the petition asked for in so many words, for a default")
+    petition_terms: PetitionTerms | None = fact(
+        "What the petition asked for in so many words, for a default", title="Terms asked for in the petition"
+    )
     agreement_kind: Literal["settlement_agreement", "stipulated_judgment"] = fact(
-        "A marital settlement agreement, or the attachment to a stipulated judgment", default="settlement_agreement"
+        "A marital settlement agreement, or the attachment to a stipulated judgment",
+        default="settlement_agreement",
+        title="Kind of agreement",
     )
     packaging: Literal["agreement_only", "hybrid", "forms_only"] = fact(
         "How the packet is made up: the agreement alone behind the judgment form, the agreement with the attachment forms "
         "that point to it, or the forms filled in with no agreement attached",
         default="agreement_only",
+        title="How the packet is made up",
     )
     form_revisions: tuple[FormRevision, ...] = fact("Printings of forms other than the latest known", default=())
     numbering: Literal["decimal", "continuous"] = fact(
@@ -211,13 +231,18 @@ class Case(Record):
         "How the agreement calls the spouses: by given name, or Petitioner and Respondent", default="given_names"
     )
     merger: Literal["merge_all", "incorporate_no_merge", "support_merges_only"] | None = fact(
-        "Whether the agreement merges into the judgment"
+        "Whether the agreement merges into the judgment", title="Merger into the judgment"
     )
     effective_rule: Literal["last_signature", "entry", "fixed_date", "split"] | None = fact(
-        "When duties begin: last signature, entry of judgment, a fixed date, or property on signature and support on entry"
+        "When duties begin: last signature, entry of judgment, a fixed date, or property on signature and support on entry",
+        title="When duties begin",
     )
-    effective_on: Day | None = fact("The fixed date on which duties begin, if that rule is chosen")
-    other_cases: tuple[OtherCase, ...] = fact("Other court cases about the family", "B", default=())
+    effective_on: Day | None = fact(
+        "The fixed date on which duties begin, if that rule is chosen", title="Duties begin on"
+    )
+    other_cases: tuple[OtherCase, ...] = fact(
+        "Other court cases about the family", "B", default=(), title="Other court cases"
+    )
     prior_orders: tuple[PriorOrder, ...] = fact("Temporary orders made in this case", "B", default=())
     protective_orders: tuple[ProtectiveOrder, ...] = fact("Restraining or protective orders", "D", default=())
     child_support_agency: YesNo | None = fact("Whether the local child support agency has opened a case", "B")
@@ -231,16 +256,20 @@ class Case(Record):
     county_profile: Words | None = fact(
         "File of what the local court asks for, as you read it in its rules; seen from the case folder", "B"
     )
-    signing_on: Day | None = fact("Day on which signing is planned; ages and default dates are worked out for this day")
+    signing_on: Day | None = fact(
+        "Day on which signing is planned; ages and default dates are worked out for this day",
+        title="Planned day of signing",
+    )
     mediated: YesNo | None = fact("Whether a mediator helped")
     mediator: Words | None = fact("The mediator's name", "B")
     mediation_admissible: YesNo | None = fact(
-        "Whether both want the agreement admissible and binding (Evid. Code § 1123)"
+        "Whether both want the agreement admissible and binding (Evid. Code § 1123)",
+        title="Agreement admissible after mediation",
     )
     drafted_by: (
         Literal["petitioner_counsel", "respondent_counsel", "neutral", "document_assistant", "clinic", "party"] | None
     ) = fact("Who prepares the paper")
-    preparer_block: PreparerBlock | None = fact("Details of a legal document assistant")
+    preparer_block: PreparerBlock | None = fact("Details of a legal document assistant", title="Document assistant")
     reserved_issues: tuple[ReservedIssue, ...] = fact("Issues left open on purpose", default=())
     traded_terms: tuple[Trade, ...] = fact(
         "Promises given for each other, beside those the program knows", "B", default=()
@@ -252,5 +281,7 @@ class Case(Record):
     release_unknown_claims: YesNo = fact(
         "Whether the release reaches claims that a party does not know of (Civ. Code § 1542)", default=False
     )
-    review_days: Whole | None = fact("Days that each party had the final text before signing", unit="days")
+    review_days: Whole | None = fact(
+        "Days that each party had the final text before signing", unit="days", title="Days with the final text"
+    )
     special_terms: tuple[SpecialTerm, ...] = fact("Terms of this couple's own", "B", default=())

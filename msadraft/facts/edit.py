@@ -124,6 +124,50 @@ def add_entry(text: str, path: str, key: str | None = None, values: Mapping[str,
     return _edited(text, path, plain, spliced)
 
 
+def add_entries(text: str, path: str, entries: Sequence[tuple[str | None, Mapping[str, str]]]) -> str:
+    """Give the text with several new last entries, as one change: what `add_entry` would make of them one by one.
+
+    Args:
+        entries: for each the short name (None in a list) and its single facts by key.
+
+    Raises:
+        EditError: a key is taken; a list entry has no value; the text cannot be read.
+    """
+    if not entries:
+        return text
+    text = add_entry(text, path, entries[0][0], entries[0][1] or None)
+    made: list[tuple[str | None, Tree]] = []
+    for key, values in entries[1:]:
+        entry: Tree = None
+        if key is None and not values:
+            raise EditError(path, "A new list entry needs at least one fact.", "Give one of its facts.")
+        for name, written in values.items():
+            entry = _put(entry, [name], written or None, f"{path}.{key or '0'}")
+        made.append((key, entry))
+
+    def all_in(holder: Tree) -> Tree:
+        if isinstance(holder, list):
+            return [*holder, *(entry for _, entry in made)]
+        assert isinstance(holder, dict)
+        found = dict(holder)
+        for key, entry in made:
+            _free(found, key)
+            found[key or ""] = entry
+        return found
+
+    def plain(tree: Tree, parts: Sequence[str]) -> Tree:
+        def change(holder: Tree, part: str) -> Tree:
+            if isinstance(holder, list):
+                at = int(part)
+                return [*holder[:at], all_in(holder[at]), *holder[at + 1 :]]
+            assert isinstance(holder, dict)
+            return {**holder, part: all_in(holder[part])}
+
+        return _with_holder(tree, parts, change)
+
+    return _edited(text, path, plain, lambda d, p: d.with_more(_whole(d, p), made, path)) if made else text
+
+
 def copy_entry(text: str, path: str, key: str | None) -> str:
     """Give the text with an entry a second time: a map entry under a new key, a list entry (None) right after itself.
 

@@ -295,6 +295,28 @@ class Document:
             return self._joined(off, lines, False, False)
         return self._joined(at, lines, apart, apart and index < len(entries))
 
+    def with_more(self, chain: list[Step], more: Sequence[tuple[str | None, Tree]], path: str) -> str:
+        """The text with several entries behind the last one of a group or list that holds some already.
+
+        Args:
+            more: their keys (None in a list) and what stands in them.
+            path: of the group or list.
+        """
+        node = chain[-1][1]
+        entries = self.entries(node)
+        shown = [(key, value, f"{path}.{key or '0'}") for key, value in more]
+        if node.flow_style or any(above is not None and above.flow_style for _, above in chain[:-1]):
+            at = entries[-1].end
+            made = (flow_text(v, p) if k is None else f"{key_text(k)}: {flow_text(v, p)}" for k, v, p in shown)
+            return self.text[:at] + "".join(f", {one}" for one in made) + self.text[at:]
+        column = self.column(entries[0].start)
+        apart = self._are_apart(entries)
+        lines: list[str] = []
+        for key, value, at_path in shown:
+            lines += [""] if apart and lines else []
+            lines += block_lines("-" if key is None else f"{key_text(key)}:", value, column, at_path)
+        return self._joined(self.after(entries[-1]), lines, apart, False)
+
     def _are_apart(self, entries: Sequence[Entry]) -> bool:
         """Whether blank lines stand between the last two entries."""
         if len(entries) < 2:

@@ -94,12 +94,14 @@ def unknown_key(location: Location) -> tuple[str, str]:
     """What to say about a key that does not exist where it stands: what, and how to mend."""
     key = str(location[-1])
     generic, shape, _ = _walk(location[:-1])
-    allowed = list(fields_of(shape.record)) if shape is not None and shape.record is not None else []
-    plain = key.strip().lower().replace(" ", "_").replace("-", "_")
+    fields = fields_of(shape.record) if shape is not None and shape.record is not None else {}
+    allowed = list(fields)
+    plain = _plain(key)
     inside = f"in `{_dotted(location[:-1])}`" if len(location) > 1 else "at the top level"
     what = f"`{shown(key)}` is not a fact that can stand {inside}."
 
-    meant = SYNONYMS.get(plain, plain)
+    titled = {_plain(found.title): name for name, found in fields.items()}
+    meant = titled.get(plain) or SYNONYMS.get(plain, plain)
     if meant in allowed:
         return what, f"Write `{meant}` instead."
     close = nearest(key, allowed)
@@ -115,6 +117,10 @@ def unknown_key(location: Location) -> tuple[str, str]:
         )
         hints.append(f"Delete it, or use one of: {listed}.")
     return what, " ".join(hints)
+
+
+def _plain(key: str) -> str:
+    return key.strip().lower().replace(" ", "_").replace("-", "_")
 
 
 def _likeness(one: str, other: str) -> float:

@@ -44,7 +44,7 @@ class JointTopic(Record):
     rule: Literal["both_consent", "notice", "either", "one_decides"] | None = fact(
         "Both must consent; notice first; either may act; or one decides"
     )
-    decider: PartyRole | None = fact("Who decides, if one does")
+    decider: PartyRole | None = fact("Who decides, if one does", title="Who decides")
     reply_days: Whole | None = fact("Days to reply to a request", unit="days")
     if_no_reply: Literal["consent_presumed", "dispute_steps", "proposer_decides"] | None = fact(
         "What a missing reply means"
@@ -57,9 +57,9 @@ class TieBreak(Record):
     topic: Literal["school", "health", "mental_health", "travel", "passport", "activity", "other"] = needed(
         "Kind of decision"
     )
-    decider: PartyRole | None = fact("Parent who decides")
+    decider: PartyRole | None = fact("Parent who decides", title="Who decides")
     professional: Words | None = fact("Professional whose advice decides, by role (such as the child's pediatrician)")
-    after_days: Whole | None = fact("After how many days", unit="days")
+    after_days: Whole | None = fact("After how many days", unit="days", title="After")
 
 
 class Block(Record):
@@ -79,22 +79,22 @@ class SiblingGroup(Record):
 
     children: tuple[Key, ...] = needed("Children in this group, by short name")
     primary_home: PartyRole | None = fact("Parent with whom this group mainly lives")
-    blocks: tuple[Block, ...] = fact("The schedule of this group", default=())
+    blocks: tuple[Block, ...] = fact("The schedule of this group", default=(), title="Schedule")
 
 
 class Phase(Record):
     """One phase of a step-up plan."""
 
-    title: Words | None = fact("Name of the phase")
+    title: Words | None = fact("Name of the phase", title="Name of the phase")
     starts_on: Day | None = fact("Day it begins")
     starts_when: Words | None = fact("Event or age at which it begins, checkable by date or paper")
     starts_at_months: Whole | None = fact(
-        "Age of the youngest child in months at which it begins, for the calendar", unit="months"
+        "Age of the youngest child in months at which it begins, for the calendar", unit="months", title="Starts at age"
     )
     ends_on: Day | None = fact("Day on which the last phase is complete, if a date completes it")
-    blocks: tuple[Block, ...] = fact("Schedule in this phase", default=())
+    blocks: tuple[Block, ...] = fact("Schedule in this phase", default=(), title="Schedule")
     weeks_in_cycle: Whole = fact("Weeks in the cycle of this phase", default=1)
-    done_when: Words | None = fact("What completes the phase, checkable by date or paper")
+    done_when: Words | None = fact("What completes the phase, checkable by date or paper", title="Complete when")
     fallback_phase: Whole | None = fact("Phase to which the parents go back if it fails, by number from 1")
 
 
@@ -110,7 +110,8 @@ class HalvesMeet(Record):
     """The day and time at which the first half of a holiday or break ends and the second begins."""
 
     at: Literal["middle_day", "exact_middle", "month_day", "days_after"] = needed(
-        "On the middle day; at the exact middle to the minute; on a day of the year; or some days after the first day"
+        "On the middle day; at the exact middle to the minute; on a day of the year; or some days after the first day",
+        title="Where they meet",
     )
     time: Clock | None = fact("Time of the exchange; noon if left out (not for the exact middle)")
     month: Whole | None = fact("Month of that day, 1 to 12, for a day of the year")
@@ -128,11 +129,15 @@ class CalendarWindow(Record):
     named_day: NamedDay | None = fact("A day known by name, such as thanksgiving")
     month: Whole | None = fact("Month, 1 to 12, for a day of the year or a weekday of a month")
     day_of_month: Whole | None = fact("Day of the month, for the same day every year")
-    nth: Literal["first", "second", "third", "fourth", "last"] | None = fact("Which weekday of the month")
+    nth: Literal["first", "second", "third", "fourth", "last"] | None = fact(
+        "Which weekday of the month", title="Which one in the month"
+    )
     weekday: Weekday | None = fact("The weekday, for a weekday of a month")
     birthday_of: Key | None = fact("A child's birthday, by short name; the date comes from the birth date, unprinted")
     birthday_of_parent: PartyRole | None = fact("A parent's birthday; the date comes from the birth date, unprinted")
-    dates: tuple[SchoolDates, ...] = fact("Dates by school year, for breaks; never computed", default=())
+    dates: tuple[SchoolDates, ...] = fact(
+        "Dates by school year, for breaks; never computed", default=(), title="Dates by school year"
+    )
     starts_days_before: Whole | None = fact("Days before that day on which it begins", unit="days")
     starts_days_after: Whole | None = fact("Days after that day on which it begins", unit="days")
     ends_days_before: Whole | None = fact("Days before that day on which it ends", unit="days")
@@ -151,7 +156,7 @@ class CalendarWindow(Record):
 class Holiday(Record):
     """One holiday or special day. Its key names it."""
 
-    title: Words | None = fact("Name as printed, if the key is not plain enough")
+    title: Words | None = fact("Name as printed, if the key is not plain enough", title="Name as printed")
     rule: HolidayRule | None = fact(
         "Who has it: a parent every year, a parent in even or odd years (the other parent in the others), halves of a "
         "break, a split day, or as the regular schedule falls"
@@ -159,15 +164,16 @@ class Holiday(Record):
     even_years: PartyRole | None = fact("Parent in even-numbered years, where the years are given singly")
     odd_years: PartyRole | None = fact("Parent in odd-numbered years, where the years are given singly")
     first_half_even: PartyRole | None = fact(
-        "Parent with the first half in even-numbered years (halves and split days)"
+        "Parent with the first half in even-numbered years (halves and split days)", title="First half in even years"
     )
     starts: Words | None = fact("When it begins: day and time, in words")
     ends: Words | None = fact("When it ends: day and time, in words")
     midpoint: Words | None = fact("Where the halves meet: day and time, in words")
-    from_month_day: Words | None = fact("First day for the calendar, as MM-DD, for fixed days")
-    days: Whole | None = fact("Length in nights, for the calendar", unit="nights")
+    from_month_day: Words | None = fact("First day for the calendar, as MM-DD, for fixed days", title="First day")
+    days: Whole | None = fact("Length in nights, for the calendar", unit="nights", title="Length")
     window: CalendarWindow | None = fact(
-        "When it is, exactly; text and calendar are both made from it, and starts, ends and midpoint are then left out"
+        "When it is, exactly; text and calendar are both made from it, and starts, ends and midpoint are then left out",
+        title="Exact dates",
     )
     strength: Literal["school_break", "holiday", "special_day"] | None = fact(
         "Which wins where two of these overlap: a special day over a holiday, a holiday over a school break. If left "
@@ -182,8 +188,8 @@ class Summer(Record):
     starts: Words | None = fact("When summer begins, in words")
     ends: Words | None = fact("When summer ends, in words")
     rule: Words | None = fact("How summer differs, in a sentence")
-    blocks: tuple[Block, ...] = fact("Schedule in summer, if it repeats", default=())
-    window: CalendarWindow | None = fact("When summer is, exactly, for the calendar")
+    blocks: tuple[Block, ...] = fact("Schedule in summer, if it repeats", default=(), title="Schedule in summer")
+    window: CalendarWindow | None = fact("When summer is, exactly, for the calendar", title="Exact dates")
 
 
 class VacationDates(Record):
@@ -199,13 +205,17 @@ class VacationDates(Record):
 class Vacation(Record):
     """Vacation time of each parent."""
 
-    weeks_each: Whole | None = fact("Weeks for each parent in a year", unit="weeks")
+    weeks_each: Whole | None = fact("Weeks for each parent in a year", unit="weeks", title="Weeks for each parent")
     longest_block_days: Whole | None = fact("Longest single stretch", unit="days")
     notice_days: Whole | None = fact("Days of written notice of the dates chosen", unit="days")
     pick_by: Words | None = fact("Yearly date by which dates are picked, such as April 1")
-    first_pick_even: PartyRole | None = fact("Who picks first in even-numbered years; the other in odd-numbered years")
-    blackouts: tuple[Words, ...] = fact("Days no vacation may cover", default=())
-    chosen: tuple[VacationDates, ...] = fact("Vacations whose dates are chosen, for the calendar", default=())
+    first_pick_even: PartyRole | None = fact(
+        "Who picks first in even-numbered years; the other in odd-numbered years", title="First pick in even years"
+    )
+    blackouts: tuple[Words, ...] = fact("Days no vacation may cover", default=(), title="Days without vacation")
+    chosen: tuple[VacationDates, ...] = fact(
+        "Vacations whose dates are chosen, for the calendar", default=(), title="Vacations chosen"
+    )
 
 
 class SchoolTime(Record):
@@ -228,10 +238,14 @@ class SchoolTime(Record):
 class SwapRules(Record):
     """Trades and missed time."""
 
-    in_writing: YesNo = fact("Whether a trade must be in writing", default=True)
-    make_up: Literal["none", "by_agreement", "days"] | None = fact("Whether missed time is made up")
-    make_up_days: Whole | None = fact("Within how many days", unit="days")
-    grace_minutes: Whole | None = fact("Wait at an exchange before the time is lost", unit="minutes")
+    in_writing: YesNo = fact("Whether a trade must be in writing", default=True, title="Trades in writing")
+    make_up: Literal["none", "by_agreement", "days"] | None = fact(
+        "Whether missed time is made up", title="Missed time is made up"
+    )
+    make_up_days: Whole | None = fact("Within how many days", unit="days", title="Made up within")
+    grace_minutes: Whole | None = fact(
+        "Wait at an exchange before the time is lost", unit="minutes", title="Wait at an exchange"
+    )
 
 
 class Exchange(Record):
@@ -240,7 +254,7 @@ class Exchange(Record):
     place_kind: Literal["school", "curbside", "public", "third_person", "provider"] = needed("Kind of place")
     place: Words | None = fact("Which place")
     used_when: Words | None = fact("When this place is used, such as school days")
-    person: Words | None = fact("Who helps, by role and name", "B")
+    person: Words | None = fact("Who helps, by role and name", "B", title="Who helps")
 
 
 class Transport(Record):
@@ -249,7 +263,9 @@ class Transport(Record):
     rule: Literal["receiving", "delivering", "midpoint", "split", "one"] | None = fact("Who drives")
     driver: PartyRole | None = fact("Who drives, if always the same parent")
     midpoint: Words | None = fact("The midpoint")
-    petitioner_percent: Percent | None = fact("Petitioner's share of travel cost", unit="percent")
+    petitioner_percent: Percent | None = fact(
+        "Petitioner's share of travel cost", unit="percent", title="Petitioner's share"
+    )
     flight_rules: Words | None = fact("Rules for flights: age, escort, connection")
     ticket_days: Whole | None = fact("Days before travel by which tickets are bought", unit="days")
     ticket_buyer: PartyRole | None = fact("Who buys the tickets")
@@ -281,7 +297,7 @@ class PassportRules(Record):
 class ChildContact(Record):
     """Calls with the absent parent."""
 
-    window: Words | None = fact("Time window, such as between 6:30 and 7:30 p.m.")
+    window: Words | None = fact("Time window, such as between 6:30 and 7:30 p.m.", title="Time of day")
     days: Words | None = fact("Which days")
     kind: Words | None = fact("Calls, video, messages")
     private: YesNo = fact("In private, without recording", default=True)
@@ -290,8 +306,8 @@ class ChildContact(Record):
 class MoveLimits(Record):
     """Limits on moving."""
 
-    radius_miles: Whole | None = fact("Radius", unit="miles")
-    from_place: Words | None = fact("Measured from where")
+    radius_miles: Whole | None = fact("Radius", unit="miles", title="Radius")
+    from_place: Words | None = fact("Measured from where", title="Measured from")
     standard: Words | None = fact("Agreed standard for a contested move")
 
 
@@ -300,7 +316,9 @@ class DisputeStep(Record):
 
     step: Literal["propose", "meet", "mediate", "court"] = needed("The step")
     days: Whole | None = fact("Days it may take", unit="days")
-    petitioner_percent: Percent | None = fact("Petitioner's share of its cost", unit="percent")
+    petitioner_percent: Percent | None = fact(
+        "Petitioner's share of its cost", unit="percent", title="Petitioner's share"
+    )
 
 
 class Coordinator(Record):
@@ -310,15 +328,17 @@ class Coordinator(Record):
     method: Words | None = fact("How one is named")
     topics: tuple[Words, ...] = fact("Topics; never a change of custody", default=())
     term_months: Whole | None = fact("Term", unit="months")
-    petitioner_percent: Percent | None = fact("Petitioner's share of the cost", unit="percent")
+    petitioner_percent: Percent | None = fact(
+        "Petitioner's share of the cost", unit="percent", title="Petitioner's share"
+    )
 
 
 class Substance(Record):
     """Testing agreed by the parents."""
 
-    who: Literal["petitioner", "respondent", "both"] = needed("Who is tested", "C")
+    who: Literal["petitioner", "respondent", "both"] = needed("Who is tested", "C", title="Who is tested")
     test_kind: Words | None = fact("Kind of test and laboratory, by description", "C")
-    schedule: Words | None = fact("When", "C")
+    schedule: Words | None = fact("When", "C", title="When")
     paid_by: Literal["petitioner", "respondent", "tested", "half"] | None = fact("Who pays", "C")
     a_miss_means: Words | None = fact("What a missed or positive test means", "C")
 
@@ -326,13 +346,15 @@ class Substance(Record):
 class Supervision(Record):
     """Supervised time or exchanges."""
 
-    who: PartyRole = needed("Whose time is supervised", "B")
+    who: PartyRole = needed("Whose time is supervised", "B", title="Whose time is supervised")
     kind: Literal["professional", "nonprofessional", "therapeutic", "exchange"] = needed("Kind of supervision", "B")
     provider: Words | None = fact("Provider, or how one is chosen", "B")
     hours: Words | None = fact("Days and hours", "B")
-    petitioner_percent: Percent | None = fact("Petitioner's share of the cost", "B", unit="percent")
+    petitioner_percent: Percent | None = fact(
+        "Petitioner's share of the cost", "B", unit="percent", title="Petitioner's share"
+    )
     review_on: Day | None = fact("Day of review", "B")
-    exit: Words | None = fact("What ends supervision", "B")
+    exit: Words | None = fact("What ends supervision", "B", title="What ends it")
 
 
 class ViolenceTerms(Record):
@@ -387,7 +409,9 @@ class Parenting(Record):
         "Physical custody"
     )
     primary_home: PartyRole | None = fact("Parent whose home counts for school")
-    groups: tuple[SiblingGroup, ...] = fact("Groups of children with schedules of their own", default=())
+    groups: tuple[SiblingGroup, ...] = fact(
+        "Groups of children with schedules of their own", default=(), title="Groups of children"
+    )
     pattern: (
         Literal[
             "alternate_weeks", "2255", "223", "custom_equal", "alternate_weekends", "numbered_weekends", "custom_grid",
@@ -399,7 +423,9 @@ class Parenting(Record):
     cycle_start: Day | None = fact("Monday on which week 1 of the cycle begins")
     handover_time: Clock | None = fact("Usual time of an exchange")
     blocks: tuple[Block, ...] = fact(
-        "The regular schedule, block by block; every minute of the cycle to one parent", default=()
+        "The regular schedule, block by block; every minute of the cycle to one parent",
+        default=(),
+        title="Regular schedule",
     )
     weekend_numbers: tuple[Whole, ...] = fact("Weekends of the month, for numbered weekends", default=())
     weekend_parent: PartyRole | None = fact("Parent whose weekends these are")
@@ -430,8 +456,10 @@ class Parenting(Record):
         "Time zone of the schedule, by its name in the zone database", default="America/Los_Angeles"
     )
     vacation: Vacation | None = fact("Vacation")
-    swaps: SwapRules | None = fact("Trades and missed time")
-    first_option_hours: Whole | None = fact("Absence after which the other parent is asked first", unit="hours")
+    swaps: SwapRules | None = fact("Trades and missed time", title="Trades and missed time")
+    first_option_hours: Whole | None = fact(
+        "Absence after which the other parent is asked first", unit="hours", title="First option to care after"
+    )
     exchanges: tuple[Exchange, ...] = fact("Places of exchange", "A", default=())
     transport: Transport | None = fact("Driving and its cost")
     travel: Travel | None = fact("Travel with the children")
@@ -462,18 +490,22 @@ class Parenting(Record):
             "other",
         ],
         ...,
-    ] = fact("Measures against it", "B", default=())
+    ] = fact("Measures against it", "B", default=(), title="Measures against abduction")
     bond_amount: Money | None = fact("Amount of the bond, if one is a measure", "B")
     abduction_note: Words | None = fact("The other measure in a full sentence, if 'other' is one", "B")
-    child_contact: ChildContact | None = fact("Calls with the absent parent")
+    child_contact: ChildContact | None = fact("Calls with the absent parent", title="Calls with the absent parent")
     parent_channel: Literal["email", "message_log", "text", "phone", "through_counsel", "none"] | None = fact(
-        "How the parents exchange information"
+        "How the parents exchange information", title="How the parents communicate"
     )
     reply_hours: Whole | None = fact("Hours to reply to an ordinary message", unit="hours")
     move_notice_days: Whole = fact("Days of notice before a move (Fam. Code § 3024)", default=45, unit="days")
     move_limits: MoveLimits | None = fact("Limits on moving")
-    finality: Literal["final", "not_final"] | None = fact("Whether this is meant as a final custody determination")
-    dispute_steps: tuple[DisputeStep, ...] = fact("Steps before court in parenting disputes", default=())
+    finality: Literal["final", "not_final"] | None = fact(
+        "Whether this is meant as a final custody determination", title="Final custody determination"
+    )
+    dispute_steps: tuple[DisputeStep, ...] = fact(
+        "Steps before court in parenting disputes", default=(), title="Steps before court"
+    )
     coordinator: Coordinator | None = fact("Parenting coordinator")
     conduct: tuple[
         Literal[
@@ -482,14 +514,16 @@ class Parenting(Record):
         ...,
     ] = fact("Rules of conduct", default=())
     conduct_note: Words | None = fact("The other rule in a full sentence, if 'other' is one")
-    sober_hours: Whole | None = fact("Hours before and during parenting time without alcohol or drugs", unit="hours")
+    sober_hours: Whole | None = fact(
+        "Hours before and during parenting time without alcohol or drugs", unit="hours", title="Sober before and during"
+    )
     excluded_person: Words | None = fact("Person who may not be present", "B")
-    substance: Substance | None = fact("Testing", "C")
+    substance: Substance | None = fact("Testing", "C", title="Testing for alcohol or drugs")
     supervision: Supervision | None = fact("Supervision", "B")
     violence_terms: ViolenceTerms | None = fact("Safety terms", "D")
     special_needs: SpecialNeeds | None = fact("Special needs", "C")
-    health_and_school: HealthAndSchool | None = fact("School and health")
-    deployment: Deployment | None = fact("Absence for service")
+    health_and_school: HealthAndSchool | None = fact("School and health", title="School and health")
+    deployment: Deployment | None = fact("Absence for service", title="Absence for service")
     jurisdiction_basis: Literal["home_state", "significant_connection", "continuing", "no_other_state"] | None = fact(
         "Basis of custody jurisdiction (Fam. Code § 3421)"
     )

@@ -32,6 +32,18 @@ HOW_TO_WRITE = {
 """How a value of each kind is written, by the name of its reader in `scalars`."""
 
 
+ANSWERS = {
+    "ssi": "SSI", "ssdi": "SSDI", "va": "VA benefits", "medi_cal": "Medi-Cal", "calworks": "CalWORKs", "calfresh": "CalFresh",
+    "tsp": "TSP", "uc": "UC", "ira": "IRA", "roth_ira": "Roth IRA", "sep_ira": "SEP IRA", "calpers": "CalPERS",
+    "calstrs": "CalSTRS", "401k": "401(k)", "403b": "403(b)", "457b": "457(b)", "county_1937": "County plan (1937 Act)",
+    "pension_private": "Private pension", "llc": "LLC", "s_corporation": "S corporation", "c_corporation": "C corporation",
+    "2255": "2-2-5-5", "223": "2-2-3", "contribution_2640": "Contribution (Fam. Code § 2640)",
+    "education_2641": "Education (Fam. Code § 2641)", "529": "529 plan", "stepup": "Step-up plan",
+    "joint_tiebreak": "Joint, with a tie-break", "hug": "Hug formula", "nelson": "Nelson formula",
+}  # fmt: skip
+"""What a form shows for an answer whose own word would not do."""
+
+
 class UnknownPathError(LookupError):
     """No fact has this path."""
 
@@ -70,6 +82,7 @@ class FactField:
 
     Attributes:
         name: the key; `*` for an entry.
+        title: what a form calls it: the title that the model gives it, else its key in words.
         says: what it means.
         privacy: its own class, see `msadraft.facts.base.Privacy`; `privacy_of` also heeds the groups around it.
         unit: unit of a bare number, or empty.
@@ -79,12 +92,24 @@ class FactField:
     """
 
     name: str
+    title: str
     says: str
     privacy: Privacy
     unit: str
     required: bool
     default: Any
     shape: Shape
+
+    @property
+    def has_own_title(self) -> bool:
+        """Whether the model gives it a title, because its key in words would not do."""
+        return self.title != words(self.name)
+
+
+def words(name: str) -> str:
+    """A key of the facts as a person reads it: words, the first one with a capital."""
+    text = name.replace("_", " ")
+    return text[:1].upper() + text[1:]
 
 
 def _shape(hint: Any) -> Shape:
@@ -117,6 +142,7 @@ def fields_of(record: type[Record]) -> Mapping[str, FactField]:
         extra = cast("dict[str, Any]", info.json_schema_extra)
         found[name] = FactField(
             name=name,
+            title=info.title or words(name),
             says=info.description or "",
             privacy=extra["privacy"],
             unit=extra.get("unit", ""),
@@ -125,6 +151,21 @@ def fields_of(record: type[Record]) -> Mapping[str, FactField]:
             shape=_shape(hints[name]),
         )
     return types.MappingProxyType(found)
+
+
+def answer_words(answer: str, record: type[Record] | None = None) -> str:
+    """What a form shows for one of the answers of a choice.
+
+    Args:
+        answer: as it stands in the facts.
+        record: the group of the fact. An answer that names a group in it, as the kind of an asset does, has its title.
+    """
+    if answer in ANSWERS:
+        return ANSWERS[answer]
+    inner = fields_of(record).get(answer) if record is not None else None
+    if inner is not None and inner.shape.record is not None:
+        return inner.title
+    return words(answer) if answer.islower() else answer
 
 
 ROOT = Shape("record", record=Facts)
@@ -140,7 +181,7 @@ def _steps(path: str) -> Iterator[FactField]:
         elif shape.item is not None and above is not None and (shape.form == "map" or part == "*" or part.isdecimal()):
             record = shape.item.record
             says = (record.__doc__ or "").strip().rstrip(".") if record else above.says
-            step = FactField("*", says, above.privacy, above.unit, True, None, shape.item)
+            step = FactField("*", words(part), says, above.privacy, above.unit, True, None, shape.item)
         else:
             step = None
         if step is None:

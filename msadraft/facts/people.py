@@ -9,9 +9,9 @@ from msadraft.facts.scalars import Day, Key, LastFour, Money, PartyRole, Words, 
 class PersonName(Record):
     """A legal name, as in the petition, letter for letter."""
 
-    first: Words = needed("First name")
-    middle: Words | None = fact("Middle name or names")
-    last: Words = needed("Last name")
+    first: Words = needed("First name", title="First name")
+    middle: Words | None = fact("Middle name or names", title="Middle names")
+    last: Words = needed("Last name", title="Last name")
     suffix: Words | None = fact("Suffix, like Jr.")
 
     @property
@@ -43,9 +43,9 @@ class Attorney(Record):
 class IndependentAdvice(Record):
     """Whether this party had legal advice of their own about the agreement."""
 
-    had: YesNo | None = fact("Whether independent advice was given", "B")
-    by: Words | None = fact("Who gave it", "B")
-    on: Day | None = fact("When", "B")
+    had: YesNo | None = fact("Whether independent advice was given", "B", title="Advice was given")
+    by: Words | None = fact("Who gave it", "B", title="Given by")
+    on: Day | None = fact("When", "B", title="Given on")
 
 
 class Interpreter(Record):
@@ -53,7 +53,7 @@ class Interpreter(Record):
 
     name: Words | None = fact("Interpreter's name", "B")
     language: Words | None = fact("Language", "B")
-    mode: Literal["oral", "written"] | None = fact("Read aloud, or translated in writing", "B")
+    mode: Literal["oral", "written"] | None = fact("Read aloud, or translated in writing", "B", title="How it was read")
     certified: YesNo | None = fact("Whether certified", "B")
 
 
@@ -134,8 +134,8 @@ class Party(Record):
     """One spouse."""
 
     name: PersonName = needed("Legal name as in the petition")
-    also_known_as: tuple[Words, ...] = fact("Other names, for title papers", default=())
-    born_on: Day | None = fact("Date of birth; only the age is used", "C")
+    also_known_as: tuple[Words, ...] = fact("Other names, for title papers", default=(), title="Other names")
+    born_on: Day | None = fact("Date of birth; only the age is used", "C", title="Date of birth")
     address: Address | None = fact("Residence address", "B")
     address_hidden: YesNo = fact(
         "Keep the address out of every paper (address programme, or safety)", "D", default=False
@@ -161,11 +161,15 @@ class Party(Record):
     independent_advice: IndependentAdvice | None = fact("Advice of their own about this agreement", "B")
     language: Words = fact("Language this party reads", "B", default="English")
     interpreter: Interpreter | None = fact("Interpreter or translator", "B")
-    restore_name: Words | None = fact("Former name to be restored, in full (Fam. Code § 2080)")
+    restore_name: Words | None = fact(
+        "Former name to be restored, in full (Fam. Code § 2080)", title="Former name to restore"
+    )
     capacity_issue: CapacityIssue | None = fact("A sign that this party may need a guardian or counsel", "C")
     military: Literal["none", "active", "reserve", "retired"] = fact("Military service", default="none")
     violence_conviction: ViolenceConviction | None = fact("Conviction for violence in the family", "D")
-    sponsor_affidavit: SponsorAffidavit | None = fact("Immigration affidavit of support", "C")
+    sponsor_affidavit: SponsorAffidavit | None = fact(
+        "Immigration affidavit of support", "C", title="Immigration affidavit of support"
+    )
     benefits: tuple[Literal["ssi", "ssdi", "calworks", "medi_cal", "calfresh", "va", "other"], ...] = fact(
         "Public benefits received", "C", default=()
     )
@@ -173,26 +177,30 @@ class Party(Record):
     estate_documents: tuple[EstateDocument, ...] = fact("Estate documents signed earlier", "B", default=())
     disclosure: Disclosure = fact("Declarations of disclosure", default=Disclosure())
     signed_on: Day | None = fact("Day this party signed")
-    sign_method: Literal["ink", "electronic"] | None = fact("How this party signs")
+    sign_method: Literal["ink", "electronic"] | None = fact("How this party signs", title="How this party signs")
     notarized: YesNo | None = fact("Whether the signature is acknowledged before a notary")
     notary_state: Words | None = fact("State of the notary")
-    tax_id_last_four: LastFour | None = fact("Last four of the tax number, for plan orders only", "D")
+    tax_id_last_four: LastFour | None = fact(
+        "Last four of the tax number, for plan orders only", "D", title="Tax number, last four"
+    )
 
 
 class PriorSeparation(Record):
     """An earlier separation that ended in reconciliation."""
 
-    from_day: Day | None = fact("From", "B")
-    to_day: Day | None = fact("To", "B")
+    from_day: Day | None = fact("From", "B", title="From")
+    to_day: Day | None = fact("To", "B", title="To")
 
 
 class EarlierAgreement(Record):
     """A premarital, postnuptial or partial agreement."""
 
     signed_on: Day | None = fact("Day it was signed", "B")
-    title: Words | None = fact("What it is called", "B")
+    title: Words | None = fact("What it is called", "B", title="Title of the agreement")
     fate: Literal["keep", "supersede", "compromise", "keep_for_named_assets"] | None = fact(
-        "Carried out, superseded, disputed and compromised, or kept for named assets only", "B"
+        "Carried out, superseded, disputed and compromised, or kept for named assets only",
+        "B",
+        title="What became of it",
     )
     terms: Words | None = fact("What matters of it, in a line", "B")
 
@@ -220,14 +228,14 @@ class Incapacity(Record):
     """An incapacity that may carry support past majority (Fam. Code § 3910)."""
 
     since: Day | None = fact("Since when", "C")
-    means: Words | None = fact("Means of the child's own, in a line", "C")
+    means: Words | None = fact("Means of the child's own, in a line", "C", title="Means of their own")
 
 
 class PastResidence(Record):
     """Where a child lived in the last five years (Fam. Code § 3429)."""
 
-    from_day: Day | None = fact("From", "C")
-    to_day: Day | None = fact("To", "C")
+    from_day: Day | None = fact("From", "C", title="From")
+    to_day: Day | None = fact("To", "C", title="To")
     place: Words | None = fact("City and state", "C")
     with_whom: Words | None = fact("With whom", "C")
 
@@ -259,13 +267,13 @@ class Child(Record):
     """One child."""
 
     name: PersonName = needed("The child's name")
-    born_on: Day | None = fact("Date of birth; leave out for a child not yet born", "C")
-    due_on: Day | None = fact("Expected date of birth of a child not yet born", "C")
-    of_both: YesNo = fact("Whether both spouses are the parents", default=True)
+    born_on: Day | None = fact("Date of birth; leave out for a child not yet born", "C", title="Date of birth")
+    due_on: Day | None = fact("Expected date of birth of a child not yet born", "C", title="Expected on")
+    of_both: YesNo = fact("Whether both spouses are the parents", default=True, title="Child of both spouses")
     parentage: Literal["marital", "declaration", "adoption", "judgment", "to_establish"] = fact(
         "How parentage is established", "B", default="marital"
     )
-    before_marriage: YesNo = fact("Born before the marriage", default=False)
+    before_marriage: YesNo = fact("Born before the marriage", default=False, title="Born before the marriage")
     lives_with: Literal["petitioner", "respondent", "both", "other"] | None = fact("With whom the child lives", "B")
     graduates_on: Day | None = fact("Expected end of 12th grade", "B")
     full_time_student: YesNo = fact("In high school full-time, if 18 (or medically excused)", "B", default=True)
@@ -274,7 +282,7 @@ class Child(Record):
     needs: Words | None = fact("Special needs, in neutral words", "C")
     benefits: tuple[Literal["ssi", "regional_center", "other"], ...] = fact("Benefits for the child", "C", default=())
     residence_five_years: tuple[PastResidence, ...] = fact(
-        "Where the child lived in the last five years", "C", default=()
+        "Where the child lived in the last five years", "C", default=(), title="Residence in the last five years"
     )
     habitual_country: Words | None = fact("Country where the child habitually lives (Fam. Code § 3048(a)(5))")
     passports: tuple[Passport, ...] = fact("Passports", "C", default=())

@@ -55,13 +55,15 @@ def _record_schema(record: type[Record], records: dict[str, dict[str, Any]]) -> 
     for name, found in fields_of(record).items():
         schema = _schema(found.shape, records)
         says = f"{found.says} ({found.unit})" if found.unit and found.unit not in found.says else found.says
-        properties[name] = {
+        made: dict[str, Any] = {
             **(schema if found.required else _or_empty(schema)),
+            **({"title": found.title} if found.has_own_title else {}),
             "description": says,
             "x-privacy": found.privacy,
         }
         if not found.required and isinstance(found.default, (str, bool, int)):
-            properties[name]["default"] = found.default
+            made["default"] = found.default
+        properties[name] = made
     return {
         "type": "object",
         "description": (record.__doc__ or "").strip(),
@@ -83,7 +85,11 @@ def json_schema() -> dict[str, Any]:
     }
 
 
+def schema_text() -> str:
+    """The schema as the text of a file."""
+    return json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n"
+
+
 def write_schema(path: str | os.PathLike[str]) -> None:
     """Write the schema to a file. Raises OSError if that is not possible."""
-    text = json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n"
-    Path(path).write_text(text, encoding="utf-8", newline="\n")
+    Path(path).write_text(schema_text(), encoding="utf-8", newline="\n")

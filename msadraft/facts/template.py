@@ -42,6 +42,8 @@ def _explained(found: FactField) -> Iterator[str]:
     """The explanation of one fact: meaning, how it is written, what holds without it, whether needed, privacy."""
     shape = found.shape
     parts = [found.says.rstrip(".") + "."]
+    if found.has_own_title and found.title.lower() not in found.says.lower():
+        parts.insert(0, f"{found.title}:")
     is_list = shape.form == "list"
     value = shape.item if is_list and shape.item is not None else shape
     if value.choices:

@@ -22,7 +22,8 @@ from msadraft.figures.property.equalize import Balance, Side, equalize
 from msadraft.figures.property.working import CENT, HUNDRED, NOTHING, cents, divide, money, other
 
 __all__ = [
-    "CENT", "NOTHING", "Adjustment", "Caution", "Ledger", "Line", "Sale", "Settlement", "ledger", "liens", "separate_part", "share",
+    "CENT", "NOTHING", "Adjustment", "Caution", "Ledger", "Line", "Sale", "Settlement", "ledger", "liens", "secured_debts", "separate_part",
+    "share",
 ]  # fmt: skip
 
 SHARED = ("community", "quasi_community", "mixed")
@@ -211,7 +212,7 @@ def liens(key: str, asset: Asset, facts: Facts) -> Decimal:
 
     A separate debt that a community asset secures is not among them: its owner pays it without offset (Fam. Code § 2625).
     """
-    return _liens(asset, _secured(facts).get(key, []))
+    return _liens(asset, secured_debts(facts).get(key, []))
 
 
 def separate_part(asset: Asset, equity: Decimal) -> Decimal:
@@ -222,7 +223,7 @@ def separate_part(asset: Asset, equity: Decimal) -> Decimal:
 def ledger(facts: Facts) -> Ledger:
     """Set up the ledger. `complete` is False while a value or an award that the sums need is missing."""
     cautions = list(_input_cautions(facts))
-    secured = _secured(facts)
+    secured = secured_debts(facts)
     # A community debt on a separate asset is a line of its own.
     riding = {
         key for asset, loans in secured.items() if facts.assets[asset].character not in OWNERS for key, _ in loans
@@ -300,8 +301,12 @@ def ledger(facts: Facts) -> Ledger:
 _Loans = list[tuple[str, Debt]]
 
 
-def _secured(facts: Facts) -> dict[str, _Loans]:
-    """The debts that each asset secures: by the debt's own word, else by the vehicle that names its loan."""
+def secured_debts(facts: Facts) -> dict[str, _Loans]:
+    """The debts that each asset secures: by the debt's own word, else by the vehicle that names its loan.
+
+    Returns: for each short name of an asset, the debts with their short names, in the order of the facts. A debt that
+        names no asset of the facts is not among them.
+    """
     by_vehicle = {a.vehicle.loan: key for key, a in facts.assets.items() if a.vehicle and a.vehicle.loan}
     found: dict[str, _Loans] = {}
     for key, debt in facts.debts.items():
@@ -678,7 +683,7 @@ def _is_sold(asset: Asset) -> bool:
 
 
 def _input_cautions(facts: Facts) -> Iterable[Caution]:
-    secured = _secured(facts)
+    secured = secured_debts(facts)
     for key, asset in facts.assets.items():
         path = f"assets.{key}"
         if asset.value is not None and asset.value < 0:

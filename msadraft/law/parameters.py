@@ -2,6 +2,10 @@
 
 Each YAML file under `msadraft/law/data/` holds one parameter; its path is its name (`child_support/income_share`).
 A lookup takes a day and gives the version in force on it, never today's by accident. Numbers are Decimal.
+
+`checked` says how a version came into the data: `read` in the enactment or the official table itself, `reported` by
+somebody else who read it, `computed` with the tool that its note names, or from `memory`. `read_on` is the day of the
+text that was read; it is None where nothing was read or the day was not recorded.
 """
 
 from __future__ import annotations
@@ -12,13 +16,18 @@ from datetime import date
 from decimal import Decimal
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, Literal
 
 import yaml
 
 _LOADER: Any = type("_Loader", (getattr(yaml, "CBaseLoader", yaml.BaseLoader),), {})
 _NUMBER = re.compile(r"-?\d+(\.\d+)?")
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+NOT_RECORDED = "not_recorded"
+"""As `read_on` in the data: a text was read, and nobody wrote down when."""
+
+
+Checked = Literal["read", "reported", "computed", "memory"]
 
 
 class LawNotKnownError(LookupError):
@@ -36,6 +45,7 @@ class Version:
     in_force_from: date
     in_force_to: date | None
     enacted_by: str
+    checked: Checked
     read_on: date | None
     note: str
     value: Any
@@ -55,6 +65,49 @@ class Version:
         return self.value
 
 
+@dataclass(frozen=True, slots=True)
+class Adjustment:
+    """A yearly adjustment: the day from which each new value counts, and the day of the year before by which it is known.
+
+    Both days are month and day ("01-01"), since they come round every year.
+    """
+
+    every_year_on: str
+    known_by: str
+    by: str
+    source: str
+
+    def next_after(self, day: date) -> tuple[date, date]:
+        """The first adjustment after `day`, and the day by which it should be known."""
+        start = date.fromisoformat(f"{day.year}-{self.every_year_on}")
+        if start <= day:
+            start = start.replace(year=start.year + 1)
+        known = date.fromisoformat(f"{start.year}-{self.known_by}")
+        return start, known if known <= start else known.replace(year=start.year - 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """A change that is already enacted or foreseen and is not among the versions."""
+
+    on: date
+    what: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Parameter:
+    """One parameter of the law: its versions, oldest first, and what is known to change."""
+
+    name: str
+    label: str
+    unit: str
+    source: str
+    versions: tuple[Version, ...]
+    adjusted: Adjustment | None
+    coming: tuple[Coming, ...]
+
+
 def law(name: str, day: date) -> Version:
     """Give the version of a parameter that is in force on `day`.
 
@@ -71,13 +124,27 @@ def law(name: str, day: date) -> Version:
     )
 
 
-@cache
 def versions(name: str) -> tuple[Version, ...]:
-    """Every version of a parameter, oldest first."""
+    """Every version of a parameter, oldest first.
+
+    Raises:
+        LawNotKnownError: no such parameter.
+    """
+    return parameter(name).versions
+
+
+@cache
+def parameter(name: str) -> Parameter:
+    """A parameter with all its versions and what is known to change.
+
+    Raises:
+        LawNotKnownError: no such parameter.
+    """
     file = files("msadraft.law").joinpath("data", *f"{name}.yaml".split("/"))
     if not file.is_file():
         raise LawNotKnownError(f"there is no law parameter called {name}")
-    data = _typed(yaml.load(file.read_text(encoding="utf-8"), Loader=_LOADER))
+    text = file.read_text(encoding="utf-8")
+    data = _typed(yaml.load(text, Loader=_LOADER))  # noqa: S506  (this loader makes text, lists and mappings only)
     found = [
         Version(
             name,
@@ -87,13 +154,17 @@ def versions(name: str) -> tuple[Version, ...]:
             entry["in_force_from"],
             entry.get("in_force_to"),
             entry.get("enacted_by", ""),
-            entry.get("read_on"),
+            entry["checked"],
+            None if entry.get("read_on") == NOT_RECORDED else entry.get("read_on"),
             entry.get("note", ""),
             entry["value"],
         )
         for entry in data["versions"]
     ]
-    return tuple(sorted(found, key=lambda v: v.in_force_from))
+    adjusted = Adjustment(**data["adjusted"]) if "adjusted" in data else None
+    coming = tuple(Coming(entry["from"], entry["what"], entry["source"]) for entry in data.get("coming", ()))
+    ordered = tuple(sorted(found, key=lambda v: v.in_force_from))
+    return Parameter(name, data["label"], data["unit"], data["source"], ordered, adjusted, coming)
 
 
 def names() -> tuple[str, ...]:

@@ -38,6 +38,7 @@ class CompiledStore:
     def __init__(self, environment: Environment, file: Path | None = None) -> None:
         """Open the store; `file` defaults to the user's cache folder."""
         self.environment = environment
+        self.revision: bytes = getattr(environment, "compiled_as", "").encode()
         self.file = file if file is not None else cache_file()
         self.entries: dict[bytes, bytes] = _read(self.file)
         self.fresh = False
@@ -80,10 +81,10 @@ class CompiledStore:
 
     def _kept(self, kind: bytes, source: str, make: Callable[[str], Any], wanted: type) -> Any:
         """The entry of a source; made, and kept where it can be, if there is none of the wanted type."""
-        key = hashlib.sha256(kind + source.encode()).digest()
+        key = hashlib.sha256(self.revision + kind + source.encode(errors="surrogatepass")).digest()
         if key in self.entries:
             with suppress(*_DAMAGED):
-                found = marshal.loads(self.entries[key])
+                found = marshal.loads(self.entries[key])  # noqa: S302  (from a file that only we can write)
                 if isinstance(found, wanted):
                     return found
         made = make(source)
@@ -122,7 +123,7 @@ def _read(file: Path) -> dict[bytes, bytes]:
     try:
         if not _only_ours(file) or not _only_ours(file.parent) or file.stat().st_size > MOST_BYTES:
             return {}
-        found = marshal.loads(file.read_bytes())
+        found = marshal.loads(file.read_bytes())  # noqa: S302  (asked just before: only we can write the file)
     except (OSError, *_DAMAGED):
         return {}
     good = isinstance(found, dict) and all(isinstance(k, bytes) and isinstance(v, bytes) for k, v in found.items())

@@ -6,7 +6,9 @@ which clause it stands. Every error names file and line.
 
 from __future__ import annotations
 
+import hashlib
 import re
+import stat
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -16,8 +18,13 @@ import yaml
 from pydantic import ValidationError
 
 from msadraft.library.clause import FOR_EACH, Clause, Section
-from msadraft.library.environment import store
+from msadraft.library.environment import MARK_SIGNS, store
 
+MOST_BYTES = 100_000
+"""Largest clause file. The longest of our own holds 8 kB."""
+MOST_DEPTH = 6
+_HIDDEN = re.compile(f"[{MARK_SIGNS}\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufffe\uffff]")
+"""Signs that no wording needs: they hide, turn the direction of text, or stand for the pieces that facts become."""
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -39,6 +46,14 @@ class Library:
     replaced: tuple[str, ...] = ()
     added: tuple[str, ...] = ()
     originals: dict[str, Clause] = field(default_factory=dict)
+
+    @cached_property
+    def digest(self) -> str:
+        """A digest over every clause that can be chosen, and their order."""
+        digest = hashlib.sha256()
+        for clause_id, clause in self.clauses.items():
+            digest.update(f"{clause_id}\0{clause.model_dump_json(exclude={'file'})}\0".encode())
+        return digest.hexdigest()
 
     @cached_property
     def section_of(self) -> dict[str, Section]:
@@ -116,9 +131,15 @@ def _read_folder(folder: Path, problems: list[str]) -> dict[str, Clause]:
 
 def _read_clause(path: Path, folder: Path, problems: list[str]) -> Clause | None:
     try:
-        text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        problems.append(f"{path}: cannot be read ({error})")
+        text = _text(path)
+    except UnicodeDecodeError:
+        problems.append(f"{path}: is not saved as UTF-8; save it so (in the editor's list of encodings)")
+        return None
+    except OSError as error:
+        problems.append(f"{path}: cannot be read ({error.strerror})")
+        return None
+    except ValueError as error:
+        problems.append(f"{path}: {error}")
         return None
     parts = re.match(r"---\n(.*?\n)---\n(.*)\Z", text, re.DOTALL)
     if not parts:
@@ -148,8 +169,42 @@ def _read_clause(path: Path, folder: Path, problems: list[str]) -> Clause | None
     return clause
 
 
+def _text(path: Path) -> str:
+    """The text of a clause file. Raises ValueError, with the reason, for what is no such file."""
+    # Look before opening: opening a pipe would wait for ever, and a device has no end.
+    if not stat.S_ISREG(path.stat().st_mode):
+        raise ValueError("is not an ordinary file")
+    with open(path, "rb") as stream:
+        content = stream.read(MOST_BYTES + 1)
+    if len(content) > MOST_BYTES:
+        raise ValueError(f"is larger than {MOST_BYTES // 1000} kB; no clause is so long")
+    text = content.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+    hidden = _HIDDEN.search(text)
+    if hidden:
+        line = text.count("\n", 0, hidden.start()) + 1
+        raise ValueError(f"line {line} holds the hidden sign U+{ord(hidden.group()):04X}; delete it")
+    return text
+
+
 def _parsed(text: str) -> Any:
-    return yaml.load(text, Loader=_LOADER)
+    """The front matter as data. Raises ValueError for what could grow without end, or says a key twice."""
+    depth, keys, key_due = 0, set(), True
+    for event in yaml.parse(text, Loader=_LOADER):
+        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None) is not None:
+            raise ValueError("anchors and aliases (& and *) are not used in front matter; put the text in quotes")
+        if isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
+            depth -= 1
+        elif isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent)):
+            depth += 1
+            if depth > MOST_DEPTH:
+                raise ValueError(f"the front matter nests more than {MOST_DEPTH} deep")
+        if depth == 1 and isinstance(event, (yaml.ScalarEvent, yaml.MappingEndEvent, yaml.SequenceEndEvent)):
+            if key_due and isinstance(event, yaml.ScalarEvent):
+                if event.value in keys:
+                    raise ValueError(f"the key {event.value!r} is given twice; keep one")
+                keys.add(event.value)
+            key_due = not key_due
+    return yaml.load(text, Loader=_LOADER)  # noqa: S506  (the safe loader, in C where it is there)
 
 
 def _line_of(front: str, key: str) -> int:

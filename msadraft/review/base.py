@@ -7,14 +7,17 @@ It changes nothing. `stop` means: no signing copy while it is open. `warn`: a pe
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from msadraft.agreement.numbering import Numbering
 from msadraft.facts.model import Facts
 from msadraft.figures.compute import Figures
+from msadraft.figures.ledger import Line
 from msadraft.library.select import Selection
+from msadraft.review.own_words import own_words
 from msadraft.tree import Agreement, Blank, Block, Reference, Text, inlines, walk
 
 Severity = Literal["stop", "warn", "note"]
@@ -31,23 +34,39 @@ class Review:
     agreement: Agreement
     numbering: Numbering
 
-    @property
+    @cached_property
     def present(self) -> frozenset[str]:
         """Ids of the clauses in the paper (with and without the record's key)."""
         return frozenset(i for c in self.selection.chosen for i in (c.id, c.clause.id))
 
-    def blocks(self) -> Iterator[Block]:
+    @cached_property
+    def blocks(self) -> tuple[Block, ...]:
         """Every block of the paper."""
-        for section in self.agreement.sections:
-            yield from walk(section.blocks)
+        return tuple(block for section in self.agreement.sections for block in walk(section.blocks))
+
+    @cached_property
+    def own_words(self) -> tuple[tuple[str, str], ...]:
+        """Every text of the facts with its path; the notes on the negotiation never print."""
+        return tuple(own_words(self.facts))
+
+    @cached_property
+    def asset_lines(self) -> Mapping[str, Line]:
+        """The line of the ledger for each asset in it."""
+        return {line.key: line for line in self.figures.ledger.lines if line.kind == "asset"}
+
+    @cached_property
+    def _said(self) -> dict[str, str]:
+        return {}
 
     def text_of(self, clause_id: str) -> str:
         """The text of all paragraphs of one clause, blanks as lines, references as their numbers."""
-        return "\n".join(self.words(block) for block in self.blocks() if block.clause == clause_id)
+        return "\n".join(self.words(block) for block in self.blocks if block.clause == clause_id)
 
     def words(self, block: Block) -> str:
         """The text of one block."""
-        return "".join(self._word(piece) for piece in inlines(block))
+        if block.id not in self._said:
+            self._said[block.id] = "".join(self._word(piece) for piece in inlines(block))
+        return self._said[block.id]
 
     def _word(self, piece: Text | Blank | Reference) -> str:
         if isinstance(piece, Text):

@@ -318,7 +318,7 @@ def below_aid(review: Review) -> Iterator[Hit]:
 def agency_sign(review: Review) -> Iterator[Hit]:
     if not supported(review) or not review.facts.case.child_support_agency:
         return
-    lines = [block for block in review.blocks() if isinstance(block, Signature)]
+    lines = [block for block in review.blocks if isinstance(block, Signature)]
     if not any("child support agency" in review.words(line).casefold() for line in lines):
         yield Hit("case.child_support_agency")
 

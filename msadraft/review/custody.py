@@ -128,7 +128,7 @@ def adult_in_plan(review: Review) -> Iterator[Hit]:
         for m, key in enumerate(group.children):
             if key in adults:
                 yield Hit(f"parenting.groups.{n}.children.{m}", f"{children[key].name.first}.")
-    for block in review.blocks():
+    for block in review.blocks:
         if not block.clause.startswith("custody.") or block.clause == "custody.adult_children":
             continue
         named = [

@@ -316,7 +316,7 @@ def waiver_paragraph(review: Review) -> Iterator[Hit]:
     mend="Keep the clause sign.signatures in the paper.",
 )
 def signature_line(review: Review) -> Iterator[Hit]:
-    lines = [review.words(block) for block in review.blocks() if isinstance(block, Signature)]
+    lines = [review.words(block) for block in review.blocks if isinstance(block, Signature)]
     for role, one in parties(review.facts):
         if not any(one.name.full in line for line in lines):
             yield Hit(f"{role}.name", f"the {role}.")
@@ -331,7 +331,7 @@ def signature_line(review: Review) -> Iterator[Hit]:
     mend="Keep the clause sign.judge after the other signatures, or set case.agreement_kind to settlement_agreement.",
 )
 def judge_line(review: Review) -> Iterator[Hit]:
-    lines = [block for block in review.blocks() if isinstance(block, Signature)]
+    lines = [block for block in review.blocks if isinstance(block, Signature)]
     judges = [n for n, line in enumerate(lines) if "judicial officer" in review.words(line).casefold()]
     names = [n for n, line in enumerate(lines) if line.clause in ("sign.signatures", "sign.approval")]
     if review.facts.case.agreement_kind == "stipulated_judgment" and (not judges or any(n > judges[0] for n in names)):
@@ -347,7 +347,7 @@ def judge_line(review: Review) -> Iterator[Hit]:
     mend="Let a paragraph refer to the exhibit, or leave the exhibit out.",
 )
 def exhibit_unmentioned(review: Review) -> Iterator[Hit]:
-    named = {p.target for block in review.blocks() for p in inlines(block) if isinstance(p, Reference)}
+    named = {p.target for block in review.blocks for p in inlines(block) if isinstance(p, Reference)}
     for section in review.agreement.sections:
         if section.kind == "exhibit" and section.id not in named:
             yield Hit("", f"{review.numbering[section.id].full}.")

@@ -23,7 +23,7 @@ from msadraft.library.wording import join_and
 from msadraft.review.base import Hit, Review, rule
 from msadraft.review.common import ROLES, is_reserved, other, parties, party, support_to, supported
 from msadraft.review.grid import regular_shares
-from msadraft.review.own_words import denies, own_terms, own_words, pattern, sentences, speaks_of
+from msadraft.review.own_words import denies, own_terms, pattern, sentences, speaks_of
 from msadraft.tree import Signature, Text
 
 WAITING = {
@@ -422,8 +422,9 @@ def advice_recital(review: Review) -> Iterator[Hit]:
         if advice.by or advice.on:
             yield Hit(path, "It is no, but who gave it or when is filled in.")
         both = pattern(rf"\b({re.escape(one.name.first)}|{role}|each party|both parties|the parties)\b")
-        for block in review.blocks():
-            if any(speaks_of(s, _ADVICE, both) and not denies(s) for s in sentences(review.words(block))):
+        for block in review.blocks:
+            said = review.words(block)
+            if _ADVICE.search(said) and any(speaks_of(s, _ADVICE, both) and not denies(s) for s in sentences(said)):
                 yield Hit(path, f"Paragraph {review.numbering[block.id].full}.")
 
 
@@ -594,7 +595,7 @@ _PLACEHOLDER = pattern(
     mend="Write what is meant, or take the fact out.",
 )
 def placeholder(review: Review) -> Iterator[Hit]:
-    for path, text in own_words(review.facts):
+    for path, text in review.own_words:
         found = _PLACEHOLDER.search(text)
         if found:
             yield Hit(path, f"It says {found.group()!r}.")
@@ -613,7 +614,7 @@ _ORDER_TERMS = ("parenting.", "child_support.", "spousal_support.", "case.specia
     mend="Describe what the thing does, such as a shared calendar that keeps its history.",
 )
 def product(review: Review) -> Iterator[Hit]:
-    for path, text in own_words(review.facts):
+    for path, text in review.own_words:
         found = _BRAND.search(text) if path.startswith(_ORDER_TERMS) else None
         if found:
             yield Hit(path, f"It says {found.group()!r}.")
@@ -626,7 +627,7 @@ def _signatures(review: Review) -> list[tuple[Signature, str]]:
     """Every place to sign, with the name under the line."""
     return [
         (block, "".join(piece.text for piece in block.name if isinstance(piece, Text)))
-        for block in review.blocks()
+        for block in review.blocks
         if isinstance(block, Signature)
     ]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from datetime import date
 from itertools import pairwise
@@ -151,10 +152,13 @@ def notice_address(review: Review) -> Iterator[Hit]:
     mend="Keep the last four digits only.",
 )
 def full_number(review: Review) -> Iterator[Hit]:
-    for block in review.blocks():
+    for block in review.blocks:
         for piece in inlines(block):
-            if isinstance(piece, Text) and _holds_full_number(piece.text):
+            if isinstance(piece, Text) and _DIGIT.search(piece.text) and _holds_full_number(piece.text):
                 yield Hit(piece.source, f"Paragraph {review.numbering[block.id].full}.")
+
+
+_DIGIT = re.compile(r"\d")
 
 
 def _holds_full_number(text: str) -> bool:
@@ -188,7 +192,7 @@ def safety_leak(review: Review) -> Iterator[Hit]:
     hidden = tuple(
         f"{role}.{name}" for role, one in parties(review.facts) if one.address_hidden for name in HIDDEN_WITH_ADDRESS
     )
-    for block in review.blocks():
+    for block in review.blocks:
         said = review.words(block).casefold()
         found = {path for value, path in secrets.items() if value in said}
         found |= {p.source for p in inlines(block) if isinstance(p, Text) and p.text and p.source.startswith(hidden)}

@@ -13,7 +13,7 @@ from msadraft.review.base import Hit, Review, rule
 from msadraft.review.belongings import DOLLAR, community, debt_name, debts, homes, keeper, named, secured_by
 from msadraft.review.common import ROLES, has_attorney, parties
 from msadraft.review.debts import collateral
-from msadraft.review.own_words import own_words, pattern
+from msadraft.review.own_words import pattern
 
 WAITING = {
     "property.none_claimed": "the items of each party's schedule of assets and debts",
@@ -126,7 +126,7 @@ def _marks(asset: Asset) -> Iterator[tuple[str, ...]]:
 
 
 def _line(review: Review, key: str) -> Line | None:
-    return next((line for line in review.figures.ledger.lines if line.kind == "asset" and line.key == key), None)
+    return review.asset_lines.get(key)
 
 
 # Equal division
@@ -706,7 +706,7 @@ _SECRET = pattern(
     mend="Take it out, change it, and hand it over by another way.",
 )
 def secret_key(review: Review) -> Iterator[Hit]:
-    for path, text in own_words(review.facts):
+    for path, text in review.own_words:
         if _SECRET.search(text):
             yield Hit(path)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from msadraft.review import (
+    changing_law,
     child_support,
     choices,
     custody,
@@ -22,7 +23,7 @@ from msadraft.review.base import RULES, Finding, Review, run
 
 MODULES = (
     choices, route, identity, custody, child_support, spousal_support, property, retirement, notes, debts, general, filing,
-    wording, true_default,
+    wording, true_default, changing_law,
 )  # fmt: skip
 
 

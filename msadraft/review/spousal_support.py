@@ -590,7 +590,7 @@ def old_tax(review: Review) -> Iterator[Hit]:
     for path, sentence in own_terms(review.facts):
         if speaks_of(sentence, _OLD_TAX, _SUPPORT) and not denies(sentence):
             yield Hit(path)
-    for block in review.blocks():
+    for block in review.blocks:
         if not block.clause.startswith("spousal_support.") or block.clause == "spousal_support.special_terms":
             continue
         if any(_OLD_TAX.search(sentence) and not denies(sentence) for sentence in sentences(review.words(block))):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from msadraft.agreement.numbering import dangling
-from msadraft.facts.paths import UnknownPathError, describe, privacy_of
+from msadraft.facts.paths import UnknownPathError, describe, field_at, privacy_of
 from msadraft.review.base import Hit, Review, rule
 from msadraft.tree import Blank, Text, inlines
 
@@ -20,12 +20,24 @@ from msadraft.tree import Blank, Text, inlines
 )
 def blank(review: Review) -> Iterator[Hit]:
     seen: dict[str, str] = {}
-    for block in review.blocks():
+    for block in review.blocks:
         for piece in inlines(block):
-            if isinstance(piece, Blank) and piece.source not in seen:
-                seen[piece.source] = review.numbering[block.id].full
+            if isinstance(piece, Blank) and (path := _fact_to_fill_in(piece.source)) not in seen:
+                seen[path] = review.numbering[block.id].full
     for path, number in seen.items():
         yield Hit(path, f"Paragraph {number} needs: {_describe(path)}.")
+
+
+def _fact_to_fill_in(path: str) -> str:
+    """The fact to give: for a blank inside a record that is not named yet, the reference that should name it."""
+    while path and not path.startswith("figures."):
+        try:
+            field_at(path)
+        except UnknownPathError:
+            path = path.rpartition(".")[0]
+            continue
+        break
+    return path
 
 
 def _describe(path: str) -> str:
@@ -57,7 +69,7 @@ def reference(review: Review) -> Iterator[Hit]:
     mend="Take the value out of the clause or the special term that prints it.",
 )
 def safety_leak(review: Review) -> Iterator[Hit]:
-    for block in review.blocks():
+    for block in review.blocks:
         for piece in inlines(block):
             if not isinstance(piece, Text) or not piece.source or piece.source.startswith("figures"):
                 continue

@@ -5,9 +5,11 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Mapping
+from contextlib import ExitStack, suppress
 from pathlib import Path
 
 from msadraft.rounds.errors import RoundError
+from msadraft.rounds.lock import BusyError, writing
 
 
 def rounds_in(case_folder: Path) -> list[int]:
@@ -31,18 +33,39 @@ def write_file(path: Path, data: bytes, durable: bool) -> None:
         os.close(handle)
 
 
+def place_file(path: Path, data: bytes, aside: str = "") -> None:
+    """Write a file aside, then give it its name in one step. `aside` tells writers apart that no lock keeps apart.
+
+    Raises:
+        OSError: it cannot be written; the earlier file, if there is one, stands, and nothing is left beside it.
+    """
+    part = path.with_name(f".{path.name}{aside}.part")
+    try:
+        write_file(part, data, durable=False)
+        part.replace(path)
+    except OSError:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+        raise
+
+
 def write_files(files: Mapping[str, bytes], out: Path) -> Path:
     """Write files into a folder, each by rename.
 
     Raises:
-        RoundError: the folder cannot be written.
+        RoundError: the folder cannot be written, or another process is writing to it.
     """
     try:
         out.mkdir(mode=0o700, parents=True, exist_ok=True)
-        for name, data in files.items():
-            part = out / f".{name}.part"
-            write_file(part, data, durable=False)
-            part.replace(out / name)
+        with ExitStack() as held:
+            try:
+                held.enter_context(writing(out))
+            except BusyError:
+                raise
+            except RoundError:
+                pass  # a disk without locks; two writers at once are rare enough there
+            for name, data in files.items():
+                place_file(out / name, data)
     except OSError as error:
         raise RoundError(f"{out}: cannot be written ({error.strerror}); choose another folder with --out") from error
     return out

@@ -10,12 +10,18 @@ from __future__ import annotations
 import errno
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from msadraft.rounds.errors import RoundError
 
 LOCK_NAME = ".msadraft.lock"
+
+
+class BusyError(RoundError):
+    """Another process is writing there."""
+
+
 _BUSY = (errno.EACCES, errno.EAGAIN, errno.EWOULDBLOCK, errno.EDEADLK)
 
 
@@ -24,7 +30,8 @@ def writing(case_folder: Path) -> Iterator[None]:
     """Hold the case for writing.
 
     Raises:
-        RoundError: another process holds it, or the folder or its disk cannot be locked.
+        BusyError: another process holds it.
+        RoundError: the folder or its disk cannot be locked.
     """
     path = case_folder / LOCK_NAME
     try:
@@ -50,13 +57,14 @@ def _taken(path: Path) -> int:
             os.close(handle)
             if error.errno not in _BUSY:
                 raise
-            raise RoundError(
-                f"{path.parent}: another msadraft{f' (process {owner})' if owner else ''} is writing to this case. "
+            raise BusyError(
+                f"{path.parent}: another msadraft{f' (process {owner})' if owner else ''} is writing to this folder. "
                 "Wait until it is done, then try again."
             ) from None
         if _is_at(path, handle):
-            os.ftruncate(handle, 0)
-            os.write(handle, f"{os.getpid()}\n".encode())
+            with suppress(OSError):  # the number only says whose lock it is; a full disk must not stop it
+                os.ftruncate(handle, 0)
+                os.write(handle, f"{os.getpid()}\n".encode())
             return handle
         os.close(handle)
 
@@ -73,8 +81,10 @@ def _release(path: Path, handle: int) -> None:
     if os.name == "nt":
         os.close(handle)  # an open file cannot be deleted there; the empty lock file stays
         return
-    os.unlink(path)
-    os.close(handle)
+    with suppress(OSError):  # a lock file that stays holds nobody up
+        os.unlink(path)
+    with suppress(OSError):
+        os.close(handle)
 
 
 if os.name == "nt":

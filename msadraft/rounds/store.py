@@ -21,7 +21,9 @@ from pathlib import Path
 from typing import Any
 
 import msadraft
+from msadraft.agreement.negotiated import Negotiated
 from msadraft.draft import Draft
+from msadraft.facts.load import CaseFile
 from msadraft.figures.everything import all_figures
 from msadraft.law.parameters import names as law_names
 from msadraft.library.load import Library
@@ -40,7 +42,16 @@ from msadraft.writers.paragraph_map import write_json as write_map_json
 from msadraft.writers.review import write_review
 from msadraft.writers.text import write_text
 
-__all__ = ["RoundError", "Written", "current_round", "files_of", "rounds_in", "write_out", "write_round"]
+__all__ = [
+    "RoundError",
+    "Written",
+    "current_round",
+    "files_of",
+    "rounds_in",
+    "standing_mark",
+    "write_out",
+    "write_round",
+]
 
 _ASIDE = re.compile(r"\.\d{2,}\.part")
 
@@ -58,14 +69,6 @@ class Written:
     said: tuple[str, ...] = ()
 
 
-def library_digest(library: Library) -> str:
-    """A digest over every clause that can be chosen, and their order."""
-    digest = hashlib.sha256()
-    for clause_id, clause in library.clauses.items():
-        digest.update(f"{clause_id}\0{clause.model_dump_json(exclude={'file'})}\0".encode())
-    return digest.hexdigest()
-
-
 @cache
 def law_digest() -> str:
     """A digest over every dated parameter of the law."""
@@ -76,12 +79,12 @@ def law_digest() -> str:
     return digest.hexdigest()
 
 
-def content_key(draft: Draft) -> dict[str, str]:
+def content_key(case: CaseFile, negotiated: Negotiated, library: Library) -> dict[str, str]:
     """What decides whether a round is the same as the one before."""
     return {
-        "facts": draft.case.digest,
-        "wording": draft.negotiated.digest,
-        "clauses": library_digest(draft.library),
+        "facts": case.digest,
+        "wording": negotiated.digest,
+        "clauses": library.digest,
         "law": law_digest(),
         "engine": msadraft.__version__,
     }
@@ -113,12 +116,12 @@ def files_of(draft: Draft, label: str, before: Version | None = None) -> dict[st
         from msadraft.rounds.report import change_files  # late: a first round has nothing to compare
 
         items: Any = paragraph_map.as_dict()["items"]
-        now = version_of(draft, label, figures, items, library_digest(draft.library), msadraft.__version__)
+        now = version_of(draft, label, figures, items, draft.library.digest, msadraft.__version__)
         files |= change_files(before, now, ("redline", "md"))
     manifest = {
         "mark": stamp.mark,
         "ready": stamp.ready,
-        **content_key(draft),
+        **content_key(draft.case, draft.negotiated, draft.library),
         "replaced_clauses": list(draft.library.replaced),
         "added_clauses": list(draft.library.added),
         "lost_topics": [str(lost) for lost in lost_topics(draft.library)],
@@ -151,7 +154,7 @@ def write_round(draft: Draft, case_folder: Path) -> Written:
             said = list(_cleaned(rounds))
             numbers = rounds_in(case_folder)
             last = rounds / f"{numbers[-1]:02d}" if numbers else None
-            if last and _same(last, draft):
+            if last and _standing_mark(last, draft.case, draft.negotiated, draft.library):
                 return Written(last, f"Round {numbers[-1]}", fresh=False, said=tuple(said))
             before = _before(last, said) if last else None
             n = numbers[-1] + 1 if numbers else 1
@@ -211,13 +214,20 @@ def write_out(draft: Draft, out: Path, label: str) -> Written:
 def current_round(draft: Draft, case_folder: Path) -> int | None:
     """The number of the last round, if it holds just this draft."""
     numbers = rounds_in(case_folder)
-    return numbers[-1] if numbers and _same(case_folder / "rounds" / f"{numbers[-1]:02d}", draft) else None
+    folder = case_folder / "rounds" / f"{numbers[-1]:02d}" if numbers else None
+    return numbers[-1] if folder and _standing_mark(folder, draft.case, draft.negotiated, draft.library) else None
 
 
-def _same(folder: Path, draft: Draft) -> bool:
+def standing_mark(case: CaseFile, negotiated: Negotiated, library: Library, case_folder: Path) -> str:
+    """The mark of the last round if a draft of just these would change nothing, without drafting; otherwise ""."""
+    numbers = rounds_in(case_folder)
+    return _standing_mark(case_folder / "rounds" / f"{numbers[-1]:02d}", case, negotiated, library) if numbers else ""
+
+
+def _standing_mark(folder: Path, case: CaseFile, negotiated: Negotiated, library: Library) -> str:
     try:
         manifest = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
     except (OSError, ValueError):
-        return False
-    key: Mapping[str, str] = content_key(draft)
-    return all(manifest.get(name) == value for name, value in key.items())
+        return ""
+    same = all(manifest.get(name) == value for name, value in content_key(case, negotiated, library).items())
+    return str(manifest.get("mark", "?")) if same else ""

@@ -369,35 +369,38 @@ def map_of_document(document: Document, library: Library) -> tuple[ParagraphMap,
     """
     read = _Read(document)
     numbers: dict[str, Number] = {}
-    sections: list[tuple[Section, list[tuple[int, Block]]]] = []
+    sections: list[tuple[Section, list[int]]] = []
     ids = _ids(read)
-    known = {name: ids[n] for name, n in read.place.items()}
     levels = _levels(read)
     for n, unit in enumerate(read.units):
         kind = read.kind(n)
-        node_id = ids[n]
         label = unit.label
         if kind in ("article", "exhibit") or (not sections and label):
             section_kind: Literal["article", "exhibit"] = "exhibit" if kind == "exhibit" else "article"
             heading = (Text(unit.text),) if kind in ("article", "exhibit") else ()
-            section_id = node_id if heading else "article"
+            section_id = ids[n] if heading else "article"
             sections.append((Section(section_id, section_kind, heading, ()), []))
             numbers[section_id] = Number(section_id, _bookmark(unit), label, read.full(n), (section_id,), 0, section_id)
             if heading:
                 continue
-        if not sections or unit.is_row or not unit.text:
+        if not sections or unit.is_row or not unit.text or not (unit.label or kind in ("table", "plain")):
             continue
         section = sections[-1][0]
-        block = _block(read, n, node_id, kind, known, levels.get(n, 1))
-        if block is None:
-            continue
-        numbers[node_id] = Number(
-            node_id, _bookmark(unit), label, read.full(n), (node_id,), levels.get(n, 1), section.id
-        )
-        sections[-1][1].append((levels.get(n, 1) if isinstance(block, Paragraph) else 1, block))
-    if not any(blocks for _, blocks in sections):
+        numbers[ids[n]] = Number(ids[n], _bookmark(unit), label, read.full(n), (ids[n],), levels.get(n, 1), section.id)
+        sections[-1][1].append(n)
+    # A bookmark can be left in a place that has no number, such as an empty paragraph; a reference to it is only text.
+    known = {name: ids[n] for name, n in read.place.items() if ids[n] in numbers}
+    if not any(places for _, places in sections):
         raise IntakeError(f"{document.name}: the document has no numbered paragraph, so there is nothing to map")
-    made = tuple(Section(s.id, s.kind, s.heading, tuple(block for _, block in blocks)) for s, blocks in sections)
+    made = tuple(
+        Section(
+            s.id,
+            s.kind,
+            s.heading,
+            tuple(_block(read, n, ids[n], read.kind(n), known, levels.get(n, 1)) for n in places),
+        )
+        for s, places in sections
+    )
     mark = read.mark_now()
     agreement = Agreement(document.title or "Settlement agreement", _CAPTION, made)
     answers = _answers(read, ids, library)
@@ -435,7 +438,7 @@ def _levels(read: _Read) -> dict[int, int]:
     return out
 
 
-def _block(read: _Read, n: int, node_id: str, kind: str, known: Mapping[str, str], level: int) -> Block | None:
+def _block(read: _Read, n: int, node_id: str, kind: str, known: Mapping[str, str], level: int) -> Block:
     unit = read.units[n]
     clause = next((read.document.nodes[x].clause for x in unit.names if x in read.document.nodes), "")
     spans = unit.pars[0].spans
@@ -444,7 +447,7 @@ def _block(read: _Read, n: int, node_id: str, kind: str, known: Mapping[str, str
         return Table(node_id, clause, (*heading, *content), (), (), ())
     if kind == "plain":
         return Plain(node_id, clause, (*heading, *content))
-    return Paragraph(node_id, clause, level, content, heading) if unit.label else None
+    return Paragraph(node_id, clause, level, content, heading)
 
 
 def _with_blanks(pieces: tuple[Inline, ...]) -> tuple[Inline, ...]:

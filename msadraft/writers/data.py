@@ -34,9 +34,10 @@ def write_json(data: Any) -> str:
 
 def write_lines(data: Mapping[str, Any], *long: str) -> str:
     """Give JSON with one line for each entry of the lists named: quick to write, and a change shows as a line."""
-    parts = [f"{json.dumps(k)}: {json.dumps(v, ensure_ascii=False)}" for k, v in data.items() if k not in long]
+    encode = json.JSONEncoder(ensure_ascii=False).encode  # one for all lines: making it costs more than a line
+    parts = [f"{json.dumps(k)}: {encode(v)}" for k, v in data.items() if k not in long]
     for name in long:
-        entries = ",\n".join(json.dumps(entry, ensure_ascii=False) for entry in data[name])
+        entries = ",\n".join(map(encode, data[name]))
         parts.append(f"{json.dumps(name)}: [\n{entries}\n]")
     return "{" + ",\n".join(parts) + "}\n"
 

@@ -5,86 +5,90 @@ Shared by the paragraph map and the worksheets. The same content gives the same 
 
 from __future__ import annotations
 
-import io
-import zipfile
 from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any
+from datetime import datetime
 
-from msadraft.writers.docx import xml
-from msadraft.writers.docx.layout import FONT, PAGE_HEIGHT, PAGE_WIDTH
+from msadraft.writers.docx import parts, xml
+from msadraft.writers.docx.layout import PAGE_HEIGHT, PAGE_WIDTH
 from msadraft.writers.docx.package import pack
 from msadraft.writers.inline import clean
 
-if TYPE_CHECKING:
-    from docx.document import Document
-
-FIXED = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
+FIXED = datetime(2000, 1, 1)
 """The day on which every such paper says it was made: nothing here reads the clock."""
 _MARGIN = 1080  # twips
-_TABLE_TYPE = 18  # half-points
+_TEXT_TYPE, _TABLE_TYPE = 22, 18  # half-points
 _HAIRLINE, _SHADE = "A6A6A6", "EFEFEF"
+_MAP_PARTS = ("/customXml/itemProps1.xml", "/docProps/custom.xml")
 
 
-def new_document(title: str, mark: str, warning: str = "") -> Document:
-    """Begin a paper with its title and mark; `warning` then stands on every page."""
-    import docx  # late: only this format needs it
-    from docx.enum.section import WD_ORIENT
-    from docx.shared import Twips
+class WorkingPaper:
+    """One such paper, from its title down. Text is cleaned; a line end in it becomes a break."""
 
-    document = docx.Document()
-    section = document.sections[0]
-    section.orientation = WD_ORIENT.LANDSCAPE
-    section.page_width, section.page_height = Twips(PAGE_HEIGHT), Twips(PAGE_WIDTH)
-    section.left_margin = section.right_margin = section.top_margin = section.bottom_margin = Twips(_MARGIN)
-    document.styles["Normal"].font.name = FONT
-    for name, size in (("Heading 1", 16), ("Heading 2", 13)):
-        _quiet(document.styles[name], size)
-    core = document.core_properties
-    core.title, core.author, core.comments = clean(title), "", clean(mark)
-    core.created = core.modified = FIXED
-    document.add_heading(core.title, 1)
-    if warning:
-        document.add_paragraph().add_run(clean(warning)).bold = True
-        section.header.paragraphs[0].text = clean(warning)
-    document.add_paragraph(clean(mark))
-    return document
+    def __init__(self, title: str, mark: str, warning: str = "") -> None:
+        """Begin a paper with its title and mark; `warning` then stands on every page."""
+        self.title, self.mark, self.warning = clean(title), clean(mark), clean(warning)
+        self._body: list[str] = []
+        self.heading(title, 1)
+        if warning:
+            self.line(warning, bold=True)
+        self.line(mark)
 
+    def heading(self, text: str, level: int) -> None:
+        """Add a heading of level 1 or 2."""
+        self._body.append(xml.paragraph(xml.paragraph_properties(style=f"Heading{level}"), xml.run(clean(text))))
 
-def save(document: Document, mark: str) -> bytes:
-    """Put the mark on every foot and give the file."""
-    _footer(document.sections[0].footer.paragraphs[0]._p, mark)
-    saved = io.BytesIO()
-    document.save(saved)
-    with zipfile.ZipFile(saved) as archive:
-        return pack({name: archive.read(name) for name in archive.namelist()})
+    def line(self, text: str, bold: bool = False, before: int = 0) -> None:
+        """Add a line of text; `before` is the room above it in twips."""
+        around = xml.paragraph_properties(spacing=xml.spacing(before, 160, 264)) if before else ""
+        self._body.append(xml.paragraph(around, xml.run(clean(text), xml.run_properties(bold=True) if bold else "")))
 
+    def bullet(self, text: str) -> None:
+        """Add an entry of a list."""
+        self._body.append(xml.paragraph(xml.paragraph_properties(style="ListBullet"), xml.run(clean(text))))
 
-def add_table(document: Document, columns: Sequence[tuple[str, int]], lines: Iterable[Sequence[str]]) -> None:
-    """Add a table after what is there. It is written as XML: building hundreds of rows cell by cell takes seconds.
+    def table(self, columns: Sequence[tuple[str, int]], lines: Iterable[Sequence[str]]) -> None:
+        """Add a table: heading and width (twips) of each column, then the cells of each row."""
+        widths = tuple(width for _, width in columns)
+        rows = [_table_row([name for name, _ in columns], widths, header=True)]
+        rows += [_table_row(cells, widths) for cells in lines]
+        self._body.append(xml.table("".join(rows), widths, style="TableNormal", first_row=True))
 
-    Args:
-        document: the paper.
-        columns: heading and width (twips) of each column.
-        lines: the cells of each row; a line end in a cell becomes a break.
-    """
-    from docx.oxml import parse_xml
+    def save(self) -> bytes:
+        """Give the file."""
+        files = {
+            "[Content_Types].xml": parts.content_types(without=_MAP_PARTS),
+            "_rels/.rels": parts.package_relations(custom=False),
+            "docProps/core.xml": parts.core_properties(self.title, FIXED.date().isoformat()),
+            "word/_rels/document.xml.rels": parts.document_relations(without=("customXml",)),
+            "word/document.xml": self._document(),
+            "word/fontTable.xml": parts.fonts(),
+            "word/footer1.xml": self._footer(),
+            "word/header1.xml": parts.header(
+                xml.paragraph(xml.paragraph_properties(style="Header"), xml.run(self.warning) if self.warning else "")
+            ),
+            "word/numbering.xml": _NUMBERING,
+            "word/settings.xml": parts.settings(),
+            "word/styles.xml": _STYLES,
+        }
+        return pack({name: text.encode() for name, text in files.items()})
 
-    widths = tuple(width for _, width in columns)
-    rows = [_table_row([name for name, _ in columns], widths, header=True)]
-    rows += [_table_row(cells, widths) for cells in lines]
-    table = xml.table("".join(rows), widths, style="TableNormal", first_row=True)
-    document.element.body.sectPr.addprevious(parse_xml(_named(table)))
+    def _document(self) -> str:
+        end = (
+            f'<w:sectPr><w:headerReference w:type="default" r:id="{parts.HEADER_RELATION}"/>'
+            f'<w:footerReference w:type="default" r:id="{parts.FOOTER_RELATION}"/>'
+            f'<w:pgSz w:w="{PAGE_HEIGHT}" w:h="{PAGE_WIDTH}" w:orient="landscape"/>'
+            f'<w:pgMar w:top="{_MARGIN}" w:right="{_MARGIN}" w:bottom="{_MARGIN}" w:left="{_MARGIN}" w:header="600"'
+            ' w:footer="600" w:gutter="0"/></w:sectPr>'
+        )
+        return (
+            f'{xml.DECLARATION}<w:document xmlns:w="{xml.W}" xmlns:r="{xml.R}"><w:body>{"".join(self._body)}{end}'
+            "</w:body></w:document>"
+        )
 
-
-def _quiet(style: Any, points: int) -> None:
-    """Set a heading in the typeface of the text, black. A font of the theme would win over a named one, so it goes."""
-    from docx.shared import Pt, RGBColor
-
-    style.font.name, style.font.size, style.font.color.rgb = FONT, Pt(points), RGBColor(0, 0, 0)
-    names = style.element.rPr.rFonts.attrib
-    for name in [name for name in names if name.endswith("Theme")]:
-        del names[name]
+    def _footer(self) -> str:
+        """The mark and, at the right edge, "Page X of Y"."""
+        around = xml.paragraph_properties(style="Footer", tabs=xml.tab_stops(("right", PAGE_HEIGHT - 2 * _MARGIN, "")))
+        return parts.footer(xml.paragraph(around, xml.run(f"{self.mark}\t") + parts.page_of_pages()))
 
 
 def _table_row(cells: Sequence[str], widths: Sequence[int], header: bool = False) -> str:
@@ -98,19 +102,37 @@ def _table_row(cells: Sequence[str], widths: Sequence[int], header: bool = False
     return xml.row("".join(shown), header=header)
 
 
-def _named(element: str) -> str:
-    """Declare the namespace on the outermost element."""
-    return element.replace(">", f' xmlns:w="{xml.W}">', 1)
+def _style(name: str, style_id: str, paragraph: str, run: str = "", priority: int = 99) -> str:
+    return xml.style(
+        "paragraph", name, based_on="Normal", priority=priority, custom=False, paragraph=paragraph, run=run,
+        style_id=style_id,
+    )  # fmt: skip
 
 
-def _footer(paragraph: Any, mark: str) -> None:
-    """Write the mark and, at the right edge, "Page X of Y", as fields, into the paragraph of the footer."""
-    from docx.oxml import parse_xml
+def _styles() -> str:
+    p, r, s = xml.paragraph_properties, xml.run_properties, xml.spacing
+    return parts.styles_document(
+        xml.style(
+            "paragraph", "Normal", custom=False, default=True, quick=True, paragraph=p(spacing=s(0, 160, 264)),
+            run=r(size=_TEXT_TYPE),
+        )
+        + xml.style("character", "Default Paragraph Font", custom=False, default=True, priority=1)
+        + parts.plain_table_style()
+        + xml.style("numbering", "No List", custom=False, default=True, priority=99)
+        + _style("heading 1", "Heading1", p(keep_next=True, spacing=s(0, 160, 264), outline=0), r(bold=True, size=32), 9)
+        + _style("heading 2", "Heading2", p(keep_next=True, spacing=s(280, 120, 264), outline=1), r(bold=True, size=26), 9)
+        + _style("List Bullet", "ListBullet", p(list_id=1, spacing=s(0, 60, 264)))
+        + _style("header", "Header", p(spacing=s(0, 0, 240)), r(bold=True))
+        + _style("footer", "Footer", p(spacing=s(0, 0, 240)), r(size=_TABLE_TYPE))
+    )  # fmt: skip
 
-    stops = xml.tab_stops(("clear", 4680, ""), ("clear", 9360, ""), ("right", PAGE_HEIGHT - 2 * _MARGIN, ""))
-    paragraph.get_or_add_pPr().append(parse_xml(_named(stops)))
-    runs = (
-        xml.run(f"{mark}\t") + xml.run("Page ") + xml.field("PAGE", "1") + xml.run(" of ") + xml.field("NUMPAGES", "1")
+
+def _numbering() -> str:
+    dots = parts.levels((xml.level(0, "bullet", "•", style="ListBullet", left=360, hanging=360),))
+    return (
+        f'{xml.DECLARATION}<w:numbering xmlns:w="{xml.W}">{xml.abstract_list(1, dots)}'
+        '<w:num w:numId="1"><w:abstractNumId w:val="1"/></w:num></w:numbering>'
     )
-    for child in parse_xml(_named(f"<w:p>{runs}</w:p>")):
-        paragraph.append(child)
+
+
+_STYLES, _NUMBERING = _styles(), _numbering()

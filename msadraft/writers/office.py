@@ -228,7 +228,7 @@ def _run(private: Path, arguments: list[str], seconds: float) -> None:
         "--norestore",
         *arguments,
     ]
-    process = subprocess.Popen(
+    process = subprocess.Popen(  # noqa: S603  (a list of words, no shell; the program is found on the path)
         command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, start_new_session=True
     )
     try:

@@ -8,13 +8,14 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Any
 
 from msadraft.attachments.items import USES
 from msadraft.attachments.paragraph_map import MapItem, MapRow, ParagraphMap
 from msadraft.writers.data import write_lines
 from msadraft.writers.inline import clean
-from msadraft.writers.landscape import FIXED, add_table, new_document, save
+from msadraft.writers.landscape import FIXED, WorkingPaper
 from msadraft.writers.stamp import Stamp
 
 CSV_COLUMNS = (
@@ -61,6 +62,7 @@ def write_csv(paragraphs: ParagraphMap) -> bytes:
     return buffer.getvalue().encode()
 
 
+@lru_cache(maxsize=4096)  # names of forms and articles stand in hundreds of lines
 def safe_cell(text: str) -> str:
     """Give `text` so that no spreadsheet runs it: an apostrophe before =, +, -, @, a tab or a line end.
 
@@ -141,21 +143,18 @@ def write_map_docx(paragraphs: ParagraphMap, stamp: Stamp | None = None) -> byte
     """
     if stamp and stamp.mark != paragraphs.mark:
         raise ValueError(f"the map is of {paragraphs.mark!r}, the stamp of {stamp.mark!r}")
-    from docx.shared import Pt  # late: only this format needs it
-
     warning = stamp.not_ready_text if stamp and not stamp.ready else ""
-    document = new_document(f"Paragraph map: {paragraphs.title}", paragraphs.mark, warning)
+    paper = WorkingPaper(f"Paragraph map: {paragraphs.title}", paragraphs.mark, warning)
     for caution in CAUTIONS:
-        document.add_paragraph(caution, style="List Bullet")
-    document.add_heading("By form item", 2)
+        paper.bullet(caution)
+    paper.heading("By form item", 2)
     items = ((i.form, i.revision, i.item, i.label, i.when, i.pointer, i.confidence) for i in paragraphs.items)
-    add_table(document, _ITEM_COLUMNS, items)
-    document.add_heading("By paragraph", 2)
+    paper.table(_ITEM_COLUMNS, items)
+    paper.heading("By paragraph", 2)
     cited = [row for row in paragraphs.rows if row.forms]
-    add_table(document, _ROW_COLUMNS, ((r.number, r.heading, r.article, form_list(r)) for r in cited))
-    rest = document.add_paragraph(f"Paragraphs that no form item points to: {len(paragraphs.rows) - len(cited)}.")
-    rest.paragraph_format.space_before = Pt(10)
-    return save(document, paragraphs.mark)
+    paper.table(_ROW_COLUMNS, ((r.number, r.heading, r.article, form_list(r)) for r in cited))
+    paper.line(f"Paragraphs that no form item points to: {len(paragraphs.rows) - len(cited)}.", before=200)
+    return paper.save()
 
 
 def form_list(row: MapRow) -> str:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import re
 import unicodedata
+from functools import lru_cache
 
 from msadraft.agreement.numbering import Numbering
 from msadraft.tree import Agreement, Block, Inline, Paragraph, Plain, Section, Signature, Table
@@ -26,6 +26,7 @@ def write_text(agreement: Agreement, numbering: Numbering, stamp: Stamp) -> str:
     return _Outline(agreement, numbering).text(stamp)
 
 
+@lru_cache(maxsize=4096)  # mostly words, and most words come again
 def columns_of(text: str) -> int:
     """Count the columns that `text` takes on a terminal (Unicode Standard Annex 11: wide signs take two)."""
     if text.isascii():
@@ -40,7 +41,9 @@ def wrap(text: str, width: int) -> list[str]:
     lines: list[str] = []
     for source in text.split("\n"):
         current, used = "", 0
-        for word in (word for word in re.split("[ \t]+", source) if word):
+        for word in source.replace("\t", " ").split(" "):
+            if not word:
+                continue
             size = columns_of(word)
             if current and used + 1 + size <= width:
                 current, used = f"{current} {word}", used + 1 + size
@@ -48,22 +51,24 @@ def wrap(text: str, width: int) -> list[str]:
             if current:
                 lines.append(current)
             current, used = word, size
-            while used > width:
-                cut = _fitting(current, width)
-                lines.append(current[:cut])
-                current = current[cut:]
+            if used > width:
+                *whole, current = _cut(word, width)
+                lines += whole
                 used = columns_of(current)
         lines.append(current)
     return [line.replace(NO_BREAK, " ").rstrip() for line in lines]
 
 
-def _fitting(text: str, width: int) -> int:
-    used = 0
-    for place, sign in enumerate(text):
-        used += columns_of(sign)
-        if used > width:
-            return max(place, 1)
-    return len(text)
+def _cut(word: str, width: int) -> list[str]:
+    """The pieces of a long word, each as wide as fits; one sign at least, even where a wide one does not fit."""
+    pieces, start, used = [], 0, 0
+    for place, sign in enumerate(word):
+        size = columns_of(sign)
+        if used + size > width and place > start:
+            pieces.append(word[start:place])
+            start, used = place, 0
+        used += size
+    return [*pieces, word[start:]]
 
 
 class _Outline:

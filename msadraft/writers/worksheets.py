@@ -20,7 +20,7 @@ from msadraft.facts.problems import Place
 from msadraft.figures.counting import short
 from msadraft.writers.data import write_lines
 from msadraft.writers.inline import clean
-from msadraft.writers.landscape import add_table, new_document, save
+from msadraft.writers.landscape import WorkingPaper
 from msadraft.writers.paragraph_map import safe_cell
 from msadraft.writers.stamp import NOT_READY
 
@@ -152,19 +152,14 @@ def docx_name(sheet: Worksheet) -> str:
 
 def write_worksheet_docx(sheet: Worksheet, packet: Packet) -> bytes:
     """Give one worksheet as DOCX, letter paper across. While a finding stops signing every page says so."""
-    from docx.shared import Pt  # late: only this format needs it
-
-    document = new_document(
-        f"Worksheet for {_heading(sheet)}", packet.mark, "" if packet.ready and not packet.stops else NOT_READY
-    )
-    document.add_paragraph(NOT_A_FORM).runs[0].bold = True
+    warning = "" if packet.ready and not packet.stops else NOT_READY
+    paper = WorkingPaper(f"Worksheet for {_heading(sheet)}", packet.mark, warning)
+    paper.line(NOT_A_FORM, bold=True)
     for text in (*_about(sheet), *(_remark(r) for r in sheet.remarks), *CAUTIONS):
-        document.add_paragraph(clean(text), style="List Bullet")
-    add_table(document, _COLUMNS, (_cells(line) for line in sheet.lines))
-    document.add_paragraph(
-        "The item names are our own words, not those of the form."
-    ).paragraph_format.space_before = Pt(8)
-    return save(document, packet.mark)
+        paper.bullet(text)
+    paper.table(_COLUMNS, (_cells(line) for line in sheet.lines))
+    paper.line("The item names are our own words, not those of the form.", before=160)
+    return paper.save()
 
 
 def _cells(line: WorksheetLine) -> tuple[str, ...]:

@@ -1,20 +1,14 @@
-"""How long the DOCX writer takes, beside the floor and beside general-purpose ways to make the same document.
+"""How long the DOCX writer takes, beside the floor and the other writers, and how it grows with the rows of a table.
 
 Run it as `python tests/benchmarks/bench_writer.py`. All ways run in one process, turn by turn, so that the ratios mean
 something on a noisy machine; the milliseconds do not. The floor is what no writer can avoid: serialising the finished
-XML and packing it. The general-purpose ways write the same words, but no list numbering tied to styles, no bookmarks
-and no reference fields; pandoc and docxtpl take part where they are installed, and are named as skipped where they
-are not. The time of pandoc, a program of its own, includes its start, as whoever calls it waits for that too.
+XML and packing it. General-purpose libraries stand beside it in bench_peers.py.
 """
 
 from __future__ import annotations
 
-import io
-import shutil
 import statistics
-import subprocess
 import sys
-import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -22,13 +16,11 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-import docx  # noqa: E402
 from lxml import etree  # noqa: E402
 from writers import sample  # noqa: E402
 
 from msadraft.agreement.numbering import Numbering, number  # noqa: E402
-from msadraft.tree import Agreement, Paragraph, Plain, Reference, Row, Section, Table, Text, walk  # noqa: E402
-from msadraft.writers import inline  # noqa: E402
+from msadraft.tree import Agreement, Paragraph, Reference, Row, Section, Table, Text  # noqa: E402
 from msadraft.writers.docx import document_parts, write_docx  # noqa: E402
 from msadraft.writers.docx.package import pack  # noqa: E402
 from msadraft.writers.html import write_html  # noqa: E402
@@ -84,90 +76,6 @@ def floor(agreement: Agreement, numbering: Numbering) -> Callable[[], bytes]:
     return run
 
 
-def high_level(agreement: Agreement, numbering: Numbering) -> bytes:
-    """Write the same words through python-docx, paragraph by paragraph and cell by cell."""
-    document = docx.Document()
-    for section in agreement.sections:
-        document.add_heading(inline.plain(section.heading, numbering), 1)
-        for block in walk(section.blocks):
-            if isinstance(block, Paragraph | Plain):
-                document.add_paragraph(inline.node_text(block, numbering))
-            elif isinstance(block, Table):
-                table = document.add_table(0, len(block.header))
-                for cells in (block.header, *(row.cells for row in block.rows)):
-                    for cell, content in zip(table.add_row().cells, cells, strict=True):
-                        cell.text = inline.plain(content, numbering)
-    buffer = io.BytesIO()
-    document.save(buffer)
-    return buffer.getvalue()
-
-
-def template_engine(agreement: Agreement, numbering: Numbering) -> Callable[[], bytes] | None:
-    """Give a call that fills a template with docxtpl, or None where it is not installed."""
-    try:
-        from docxtpl import DocxTemplate
-    except ImportError:
-        return None
-    template = docx.Document()
-    template.add_paragraph("{%p for line in lines %}")
-    template.add_paragraph("{{ line }}")
-    template.add_paragraph("{%p endfor %}")
-    table = template.add_table(3, 5)
-    for place, text in enumerate(("{%tr for row in rows %}", "", "{%tr endfor %}")):
-        cells = table.rows[place].cells
-        cells[0].text = text or "{{ row[0] }}"
-        if not text:
-            for n in range(1, 5):
-                cells[n].text = f"{{{{ row[{n}] }}}}"
-    source = io.BytesIO()
-    template.save(source)
-    blocks = [block for section in agreement.sections for block in walk(section.blocks)]
-    lines = [inline.node_text(block, numbering) for block in blocks if isinstance(block, Paragraph)]
-    rows = [
-        [inline.plain(cell, numbering) for cell in row.cells]
-        for block in blocks
-        if isinstance(block, Table)
-        for row in block.rows
-    ]
-
-    def run() -> bytes:
-        filled = DocxTemplate(io.BytesIO(source.getvalue()))
-        filled.render({"lines": lines, "rows": rows}, autoescape=True)
-        buffer = io.BytesIO()
-        filled.save(buffer)
-        return buffer.getvalue()
-
-    return run
-
-
-def converter(agreement: Agreement, numbering: Numbering) -> Callable[[], bytes] | None:
-    """Give a call that converts Markdown with pandoc, or None where it is not installed."""
-    command = shutil.which("pandoc")
-    if command is None:
-        return None
-    out = []
-    for section in agreement.sections:
-        out.append(f"# {inline.plain(section.heading, numbering)}\n")
-        for block in walk(section.blocks):
-            if isinstance(block, Paragraph):
-                out.append(inline.node_text(block, numbering) + "\n")
-            elif isinstance(block, Table):
-                for place, cells in enumerate((block.header, *(row.cells for row in block.rows))):
-                    out.append("| " + " | ".join(inline.plain(cell, numbering) for cell in cells) + " |")
-                    if place == 0:
-                        out.append("|" + "---|" * len(cells))
-                out.append("")
-    source = "\n".join(out).encode()
-
-    def run() -> bytes:
-        with tempfile.TemporaryDirectory() as folder:
-            target = Path(folder) / "out.docx"
-            subprocess.run([str(command), "-f", "markdown", "-o", str(target)], input=source, check=True)
-            return target.read_bytes()
-
-    return run
-
-
 def measure(ways: dict[str, Callable[[], object]], rounds: int = ROUNDS) -> dict[str, float]:
     """Give the median time of each way in milliseconds, the ways taking turns."""
     times: dict[str, list[float]] = {name: [] for name in ways}
@@ -192,13 +100,7 @@ def compare() -> None:
         "number": lambda: number(agreement),
         "write_html": lambda: write_html(agreement, numbering, sample.STAMP),
         "write_text": lambda: write_text(agreement, numbering, sample.STAMP),
-        "python-docx, high level": lambda: high_level(agreement, numbering),
     }
-    for name, call in (("docxtpl", template_engine(agreement, numbering)), ("pandoc", converter(agreement, numbering))):
-        if call is None:
-            print(f"{name}: skipped, because it is not installed here")
-        else:
-            ways[name] = call
     body = document_parts(agreement, numbering, sample.STAMP)["word/document.xml"]
     print(f"{len(numbering.by_id)} nodes, document.xml {len(body) // 1024} KB, file {len(bare()) // 1024} KB")
     found = measure(ways)

@@ -11,6 +11,10 @@ from typing import Any
 import pytest
 from support.desk import SCENARIOS, RunningDesk, start
 
+from msadraft.draft import draft
+from msadraft.facts.load import read_case
+from msadraft.rounds.store import write_round
+
 
 @pytest.fixture
 def desks() -> Iterator[Any]:
@@ -33,6 +37,22 @@ def middle(tmp_path: Path) -> Path:
     """The middle case, third round, in a case folder."""
     shutil.copy(SCENARIOS / "dunmarsh" / "round-3.yaml", tmp_path / "case.yaml")
     return tmp_path
+
+
+@pytest.fixture(scope="session")
+def three_rounds(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The middle case after three drafted rounds; not to be changed."""
+    folder = tmp_path_factory.mktemp("rounds")
+    for n in (1, 2, 3):
+        shutil.copy(SCENARIOS / "dunmarsh" / f"round-{n}.yaml", folder / "case.yaml")
+        write_round(draft(read_case(folder)), folder)
+    return folder
+
+
+@pytest.fixture
+def rounds(three_rounds: Path, tmp_path: Path) -> Path:
+    """A copy of the middle case after three drafted rounds."""
+    return Path(shutil.copytree(three_rounds, tmp_path / "case"))
 
 
 @pytest.fixture(scope="session")

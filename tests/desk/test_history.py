@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import re
 import shutil
 from collections.abc import Iterator
@@ -12,12 +13,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from markupsafe import escape
 from rounds import edits
 from starlette.testclient import TestClient
 from support.scenarios import facts_file
 
 from msadraft.agreement.negotiated import read_wording
 from msadraft.desk import handing_in
+from msadraft.desk.asks import way_to
 from msadraft.desk.guard import PAPER_POLICY
 from msadraft.desk.history import round_file
 from msadraft.desk.open_case import OpenCase
@@ -28,7 +31,6 @@ from msadraft.facts.load import read_case
 from msadraft.rounds.compare import compare
 from msadraft.rounds.errors import RoundError
 from msadraft.rounds.read import read_round
-from msadraft.rounds.store import write_round
 
 PORT, TOKEN = 8123, "a-token-for-the-tests"
 HOST = f"http://127.0.0.1:{PORT}"
@@ -60,15 +62,6 @@ class Table:
         )
         assert answer.status_code == 200, answer.text
         return answer.text
-
-
-@pytest.fixture(scope="module")
-def three_rounds(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("three")
-    for n in (1, 2, 3):
-        (folder / "case.yaml").write_text(facts_file("dunmarsh", n).read_text(encoding="utf-8"), encoding="utf-8")
-        write_round(draft(read_case(folder)), folder)
-    return folder
 
 
 @pytest.fixture
@@ -243,7 +236,7 @@ def test_the_page_of_changes_says_why_and_what_to_fill_again(table: Table) -> No
     assert "<del>" in page
     for one in changes.clauses:
         assert all(name in page for name in (*one.old, *one.new))
-        assert all(cause.path in page for cause in one.because)
+        assert all(f">{escape(way_to(table.case, cause.path))}</a> went from" in page for cause in one.because)
     for item in changes.forms:
         assert f"{item.form} {item.item}" in page
     assert table.client.get("/changes/2/3/redline-from-02.docx").content[:2] == b"PK"
@@ -286,6 +279,23 @@ def test_the_report_with_what_is_left_over_is_kept_beside_the_case_and_the_docum
     assert not list(table.folder.parent.rglob("*other side*"))
     assert not (table.folder / "wording.yaml").exists()
     assert str(read_case(table.folder).facts.child_support.amount) == "1418.29"  # type: ignore[union-attr]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="POSIX rights and links")
+def test_the_report_is_for_its_owner_alone_and_never_written_through_a_link(table: Table, tmp_path: Path) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (table.folder / "takein").symlink_to(elsewhere)
+    before = table.case.text
+    page = table.bring(edited(table.folder))
+    assert "leads elsewhere" in table.post("/takein/apply", document=key_of(page))
+    assert list(elsewhere.iterdir()) == []
+    assert (table.folder / "case.yaml").read_text() == before
+    (table.folder / "takein").unlink()
+    table.post("/takein/apply", document=key_of(page))
+    reports = list((table.folder / "takein").iterdir())
+    assert reports
+    assert [p.name for p in [table.folder / "takein", *reports] if p.stat().st_mode & 0o077] == []
 
 
 def test_facts_that_changed_meanwhile_stop_the_document(table: Table) -> None:

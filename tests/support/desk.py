@@ -6,6 +6,7 @@ import socket
 import threading
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import uvicorn
 
@@ -29,9 +30,17 @@ class RunningDesk:
         return f"{self.base}/open?token={TOKEN}"
 
 
-def start(folder: Path) -> tuple[RunningDesk, uvicorn.Server, threading.Thread]:
+def saved(page: Any) -> None:
+    """Wait until everything typed has been answered."""
+    from playwright.sync_api import expect
+
+    expect(page.locator("#saved")).to_have_text("Saved", timeout=30_000)
+
+
+def start(folder: Path, port: int = 0) -> tuple[RunningDesk, uvicorn.Server, threading.Thread]:
     listening = socket.socket()
-    listening.bind(("127.0.0.1", 0))
+    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    listening.bind(("127.0.0.1", port))
     port = listening.getsockname()[1]
     case = OpenCase(folder)
     server = uvicorn.Server(uvicorn.Config(desk_app(case, TOKEN, port), log_level="error", ws="none"))

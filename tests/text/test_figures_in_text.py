@@ -86,7 +86,7 @@ def plain(text: str) -> str:
 def rows(review: Review, clause: str, caption: str = "") -> dict[str, list[str]]:
     """The rows of a clause's table by their label, each as the texts of its cells."""
     found = {}
-    for block in review.blocks():
+    for block in review.blocks:
         if (
             isinstance(block, Table)
             and block.clause == clause
@@ -341,4 +341,4 @@ def test_premium_interest_and_ages() -> None:
     assert "On the principal stated above, that is $2.00 a day." in review.text_of("child_support.arrears_overpay")
     assert "Cole is now age 41." in review.text_of("recital.circumstances")
     assert "Ann is now age" not in review.text_of("recital.circumstances")
-    assert not any("1984" in review.words(block) for block in review.blocks())
+    assert not any("1984" in review.words(block) for block in review.blocks)

@@ -227,3 +227,14 @@ def test_a_note_paid_early_is_told_that_interest_starts_before_signing() -> None
     found = compute(facts(SPLIT, NOTE, {"equalization.note.first_payment_on": "2026-12-01"})).note
     assert found is not None
     assert "19 days before the agreement is signed" in found.figure.cautions[0]
+
+
+def test_a_row_without_a_value_shows_what_the_totals_count_of_it() -> None:
+    """A debt on an item that has no value yet is in the totals, so its row says so; an item without a debt stays blank."""
+    unvalued = {"kind": "vehicle", "label": "the van", "owing": "500.00", "goes_to": "respondent"}
+    rows = Paper(SPLIT, {"assets.van": unvalued}).rows("Community property and debts")
+    assert rows[2][1:] == ["____", "$500.00", "", "($500.00)", "$0.00", "($500.00)"]
+    assert rows[-1][4:] == ["$900.00", "$1,000.00", "($100.00)"]
+    rows = Paper(SPLIT, {"assets.van": unvalued, "assets.van.owing": DROP}).rows("Community property and debts")
+    assert rows[2][1:] == ["____", "", "", "", "", ""]
+    assert rows[-1][4:] == ["$1,400.00", "$1,000.00", "$400.00"]

@@ -45,7 +45,8 @@
       const before = was ?? field.dataset.was;
       if (value === before) { open.delete(field); standing(); return undefined; }
       field.dataset.sent = value;
-      return htmx.ajax("POST", "/put", { source: field, swap: "none", values: told(field, value, before) });
+      return htmx.ajax("POST", "/put", { source: field, swap: "none", values: told(field, value, before) })
+        .catch(() => undefined); // what went wrong is said where the answer is looked at
     });
   }
 
@@ -164,7 +165,7 @@
       } else send(field, choice.dataset.now);
       return;
     }
-    if (event.target.closest("#close-why")) { document.getElementById("why").hidden = true; return; }
+    if (event.target.closest("#close-why")) { closeWhy(); return; }
     const shown = event.target.closest("#sheet [data-source]");
     if (shown && !shown.dataset.source.startsWith("figures")) {
       location.assign(`/fact?path=${encodeURIComponent(shown.dataset.source)}`);
@@ -179,19 +180,93 @@
     if (!box) return;
     htmx.ajax("GET", `/why?node=${encodeURIComponent(unit.dataset.node)}&at=${encodeURIComponent(bookmark ?? "")}`, {
       target: box, swap: "innerHTML",
-    }).then(() => { box.hidden = false; box.scrollIntoView({ block: "nearest" }); });
+    }).then(() => { box.hidden = false; box.focus(); box.scrollIntoView({ block: "nearest" }); }, () => undefined);
+  }
+
+  function closeWhy() {
+    const box = document.getElementById("why");
+    const inside = box.contains(document.activeElement);
+    box.hidden = true;
+    if (inside) document.querySelector("#sheet [data-stop][tabindex='0']")?.focus();
   }
 
   document.addEventListener("keydown", (event) => {
     const held = event.ctrlKey || event.metaKey;
     const typing = event.target.matches?.("input, textarea, select");
-    if (event.key === "Enter" && event.target.closest?.("#sheet .unit") && !typing) {
-      event.target.click();
+    if (event.key === "Escape" && document.getElementById("why")?.contains(event.target)) {
+      closeWhy();
     } else if (held && event.key.toLowerCase() === "z" && !typing) {
       event.preventDefault();
       document.getElementById(event.shiftKey ? "redo" : "undo")?.click();
     }
   });
+
+  // Undo shows the same page anew: it keeps the place in it, and says what was undone.
+  document.addEventListener("htmx:beforeRequest", (event) => {
+    if (!["undo", "redo"].includes(event.target.id)) return;
+    const place = {
+      page: location.pathname, y: scrollY, paper: document.querySelector(".papers")?.scrollTop ?? 0, button: event.target.id,
+      every: Boolean(document.querySelector("#form.every")),
+    };
+    sessionStorage.setItem("place", JSON.stringify(place));
+  });
+  addEventListener("DOMContentLoaded", () => {
+    const place = JSON.parse(sessionStorage.getItem("place") ?? "null");
+    sessionStorage.removeItem("place");
+    if (place?.page !== location.pathname) return;
+    if (place.every) document.getElementById("show-all")?.click();
+    document.querySelector(".papers")?.scrollTo(0, place.paper);
+    scrollTo(0, place.y);
+    const button = document.getElementById(place.button);
+    (button.disabled ? document.getElementById(place.button === "undo" ? "redo" : "undo") : button).focus({ preventScroll: true });
+    // A screen reader speaks only what comes into the place of messages after the page is there.
+    const told = document.getElementById("told");
+    const said = [...told.childNodes];
+    told.replaceChildren();
+    setTimeout(() => told.replaceChildren(...said), 100);
+  });
+
+  // The columns stick below the top of the page, which grows with what it has to say.
+  addEventListener("DOMContentLoaded", () => {
+    const top = document.querySelector("header.top");
+    new ResizeObserver(() => {
+      const height = getComputedStyle(top).position === "sticky" ? top.offsetHeight : 0;
+      document.documentElement.style.setProperty("--top", `${height}px`);
+    }).observe(top);
+  });
+
+  // What could not be done is said, whoever asked for it. A field says it by itself.
+  function say(text) {
+    document.getElementById("told").replaceChildren(Object.assign(document.createElement("p"), { textContent: text }));
+  }
+  document.addEventListener("htmx:sendError", (event) => {
+    if (!event.target.matches?.("[data-fact].field")) say("Not done: the desk does not answer. Nothing was changed.");
+  });
+  document.addEventListener("htmx:responseError", (event) => {
+    const answer = event.detail.xhr;
+    const plain = answer.getResponseHeader("content-type")?.startsWith("text/plain") && answer.responseText;
+    if (!event.target.matches?.("[data-fact].field")) say(plain || "Not done: the desk could not do this. Nothing was changed.");
+  });
+
+  // A file is dropped on its place, as if it had been chosen there.
+  const files = (event) => event.dataTransfer?.types.includes("Files");
+  const placeOf = (event) => event.target.closest?.(".drop");
+  for (const kind of ["dragover", "drop", "dragleave"]) {
+    document.addEventListener(kind, (event) => {
+      if (!files(event)) return;
+      event.preventDefault(); // a file that misses its place would take that of the page
+      for (const one of document.querySelectorAll(".drop.over")) one.classList.remove("over");
+      const drop = placeOf(event);
+      if (kind === "dragover" && drop) drop.classList.add("over");
+      if (kind !== "drop" || !drop || !event.dataTransfer.files.length) return;
+      const given = new DataTransfer();
+      given.items.add(event.dataTransfer.files[0]);
+      const input = drop.querySelector("input[type=file]");
+      input.files = given.files;
+      input.dispatchEvent(new Event("change", { bubbles: true }));
+      if (drop.dataset.send) input.form.requestSubmit();
+    });
+  }
 
   // A field that an address names is shown even if it does not matter now, and takes the focus.
   function arrive() {

@@ -12,22 +12,7 @@
     htmx.ajax("POST", "/balance/move", { source, target: "#board", swap: "outerHTML", values }).then(() => {
       if (document.activeElement && document.activeElement !== document.body) return;
       document.querySelector(`.give[value="${CSS.escape(values.path)}"]`)?.focus({ preventScroll: !byKey });
-    });
-  });
-
-  for (const name of ["htmx:sendError", "htmx:responseError"]) {
-    document.addEventListener(name, () => {
-      const said = document.createElement("p");
-      said.textContent = "Not moved: the desk does not answer. Nothing was changed.";
-      document.getElementById("told")?.replaceChildren(said);
-    });
-  }
-
-  // Undo stays on the page that is looked at, instead of going to the field that it changed.
-  document.addEventListener("htmx:beforeOnLoad", (event) => {
-    if (!["/undo", "/redo"].includes(event.detail.pathInfo.requestPath)) return;
-    event.preventDefault();
-    location.reload();
+    }, () => undefined);
   });
 
   let row = null;

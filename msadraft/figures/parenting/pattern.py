@@ -16,6 +16,7 @@ from msadraft.facts.scalars import PartyRole
 from msadraft.figures.parenting.clock import DAY, WEEK, CalendarError, Zone
 from msadraft.figures.parenting.layers import Stay
 
+LAST_DAY = date.max.toordinal() - 1
 FRIDAY = 4 * DAY
 SATURDAY = 5 * DAY
 
@@ -70,6 +71,8 @@ class Cycle:
         for turn in range(lowest, highest + 1):
             day = start + turn * days
             for block in blocks:
+                if day + block.first // DAY < 1 or day + block.last // DAY > LAST_DAY:
+                    continue  # a cycle of many years reaches beyond the calendar
                 begins, ends = zone.instant(day, block.first), zone.instant(day, block.last)
                 if begins < last and ends > first:
                     out.append(Stay(begins, ends, block.parent, layer, block.source))

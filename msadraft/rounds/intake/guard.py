@@ -154,7 +154,7 @@ def _unpack(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, most: int, name: s
                 out += chunk
                 if len(out) > most:
                     raise IntakeError(f"{name}: a part unpacks to more than it says; the file is refused")
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, RuntimeError) as error:
+    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, NotImplementedError, RuntimeError) as error:
         if isinstance(error, IntakeError):
             raise
         raise IntakeError(f"{name}: the file is damaged or cut off; ask for it again") from None

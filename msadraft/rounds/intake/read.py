@@ -25,8 +25,12 @@ MOST_BODY_DEPTH = 60
 _REF = re.compile(r"^\s*REF\s+(\S+)\s+(.*)$", re.DOTALL)
 _MARK = re.compile(r"((?:Round \d+|Draft) · [0-9a-f]{8})")
 _COPY = re.compile(r"_Copy_\d+$")
+_NUMBER = re.compile(r"(?:[^\W\d_]{1,12} )?[\w.()-]{0,16}")
+"""What a number field of ours can show: "4.2", "(a)", "Exhibit B", "B-1"."""
 _SPACES = re.compile(r"\s+")
 _MC = "{http://schemas.openxmlformats.org/markup-compatibility/2006}"
+_TEXTS = (W + "t", W + "delText")
+_ASIDE = (W + "drawing", W + "pict", W + "object")
 _VT = "{http://schemas.openxmlformats.org/officeDocument/2006/docPropsVTypes}"
 _CHANGES = {
     W + "ins": "inserted", W + "del": "deleted", W + "moveFrom": "moved away", W + "moveTo": "moved here",
@@ -145,6 +149,7 @@ def read_parts(parts: dict[str, bytes], name: str, mode: Mode = "accept") -> Doc
 
     lists = Lists(part("word/numbering.xml"), part("word/styles.xml"))
     reader = _Reader(lists, mode)
+    reader.stray = reader.stray_fields(body)
     reader.blocks(body, None, 0)
     reader.finish()
     mark, title, nodes, numbering = _own_map(parts, name)
@@ -255,7 +260,11 @@ class _Field:
 
     @property
     def is_contents(self) -> bool:
-        return self.instruction.strip().startswith("TOC")
+        return _is_contents(self.instruction)
+
+
+def _is_contents(instruction: str) -> bool:
+    return instruction.strip().startswith("TOC")
 
 
 class _Reader:
@@ -266,10 +275,49 @@ class _Reader:
         self.fields: list[_Field] = []
         self.carried: Par | None = None
         self.loose: list[str] = []
+        self.unread: list[str] = []
+        self.stray: set[Any] = set()
         self.tables = 0
         kept, dropped = ("ins", "del") if mode == "accept" else ("del", "ins")
         self.kept = {W + kept, W + ("moveTo" if mode == "accept" else "moveFrom")}
         self.dropped = {W + dropped, W + ("moveFrom" if mode == "accept" else "moveTo")}
+
+    def stray_fields(self, body: Any) -> set[Any]:
+        """The ends of fields that are no whole fields, so that none of them swallows the words behind it.
+
+        A whole field has a beginning and an end, no words before its result, and, if it shows a number, stands in one
+        paragraph; a table of contents holds no paragraph of the agreement.
+        """
+        open_fields: list[list[Any]] = []
+        stray: set[Any] = set()
+        for node in body.iter(W + "fldChar", W + "instrText", W + "delInstrText", W + "bookmarkStart", *_TEXTS):
+            if node.tag == W + "bookmarkStart":
+                for one in open_fields if node.get(W + "name", "").startswith(OURS) else ():
+                    one[3] = one[3] or _is_contents(one[2])
+                continue
+            above = list(node.iterancestors())
+            if any(a.tag in self.dropped or a.tag in _ASIDE or a.tag.startswith(_MC) for a in above):
+                continue
+            if node.tag != W + "fldChar":
+                if open_fields and node.tag in _TEXTS and (node.text or "").strip():
+                    for one in open_fields:
+                        one[3] = one[3] or not one[1]
+                elif open_fields and node.tag not in _TEXTS and not open_fields[-1][1]:
+                    open_fields[-1][2] += node.text or ""
+                continue
+            kind, paragraph = node.get(W + "fldCharType"), next((a for a in above if a.tag == W + "p"), None)
+            if kind == "begin":
+                open_fields.append([[node], False, "", False, paragraph])
+            elif not open_fields:
+                stray.add(node)
+            elif kind == "separate":
+                open_fields[-1][0].append(node)
+                open_fields[-1][1] = True
+            elif kind == "end":
+                ends, _, instruction, words, began_in = open_fields.pop()
+                if words or (began_in is not paragraph and _REF.match(instruction)):
+                    stray.update((*ends, node))
+        return stray.union(node for one in open_fields for node in one[0])
 
     # blocks
 
@@ -291,6 +339,8 @@ class _Reader:
                 self.blocks(child, cell, depth + 1)
             elif tag == W + "bookmarkStart":
                 self.loose.append(child.get(W + "name", ""))
+            elif tag not in self.dropped and (words := _words(child)):
+                self.unread.append(words)
 
     def table(self, table: Any, cell: tuple[int, int, int] | None, depth: int) -> None:
         self.tables += 1
@@ -314,12 +364,14 @@ class _Reader:
         for name in self.loose:
             self.bookmark(name, par)
         self.loose = []
+        par.others += self.unread
+        self.unread = []
         par.style = value(shown, "pStyle") or ""
         par.list_place = self.lists.of(par.style, shown.find(W + "numPr") if shown is not None else None)
         par.style = self.lists.style_names.get(par.style, par.style)
         par.contents = any(f.is_contents for f in self.fields)
         had_content = self.content(element, par)
-        par.contents = par.contents or any(f.is_contents for f in self.fields)
+        par.contents = (par.contents or any(f.is_contents for f in self.fields)) and not par.names
         mark = properties.find(W + "rPr") if properties is not None else None
         goes = mark is not None and any(mark.find(tag) is not None for tag in self.dropped)
         if self.carried is not None:
@@ -356,6 +408,8 @@ class _Reader:
     def finish(self) -> None:
         """Join neighbouring fields of one chain and count the lists."""
         self.flush()
+        if self.unread and self.pars:
+            self.pars[-1].others += self.unread
         for par in self.pars:
             par.spans = _joined(par.spans)
             if par.list_place is not None:
@@ -371,7 +425,7 @@ class _Reader:
                 found = self.run(child, par) or found
             elif tag == W + "bookmarkStart":
                 self.bookmark(child.get(W + "name", ""), par)
-            elif tag in self.kept or tag in (W + "hyperlink", W + "smartTag", W + "customXml"):
+            elif tag in self.kept or tag in (W + "hyperlink", W + "smartTag", W + "customXml", W + "dir", W + "bdo"):
                 found = self.content(child, par) or found
             elif tag == W + "sdt":
                 inner = child.find(W + "sdtContent")
@@ -384,6 +438,8 @@ class _Reader:
                 par.comments.append(child.get(W + "id", ""))
             elif tag.endswith(("}oMath", "}oMathPara")):
                 par.others.append("a formula")
+            elif tag != W + "pPr" and tag not in self.dropped and (words := _words(child)):
+                par.others.append(words)
         return found
 
     def bookmark(self, name: str, par: Par) -> None:
@@ -410,7 +466,8 @@ class _Reader:
             elif tag == W + "noBreakHyphen":
                 self.add("\u2011", bold, italic, par)
             elif tag == W + "fldChar":
-                self.field_char(child.get(W + "fldCharType"), par)
+                if child not in self.stray:
+                    self.field_char(child.get(W + "fldCharType"), par)
             elif tag in (W + "instrText", W + "delInstrText"):
                 if self.fields and not self.fields[-1].result:
                     self.fields[-1].instruction += child.text or ""
@@ -425,6 +482,8 @@ class _Reader:
             elif tag in (W + "drawing", W + "pict", W + "object") or tag.startswith(_MC):
                 words = fold(" ".join(t.text or "" for t in child.iter(W + "t")))
                 par.others.append(f"a text box: {words}" if words else "a picture or drawing")
+            elif words := _words(child):
+                par.others.append(words)
         return found
 
     def field_char(self, kind: str | None, par: Par) -> None:
@@ -440,6 +499,8 @@ class _Reader:
         if done.is_contents:
             par.contents = True
         elif done.target:
+            if not _NUMBER.fullmatch(fold(done.shown)):
+                par.others.append(f"words in the field of a number: {fold(done.shown)}")
             par.spans.append(Span(done.shown, done.bold, False, (done.target,)))
 
     def add(self, text: str, bold: bool, italic: bool, par: Par) -> None:
@@ -458,6 +519,12 @@ class _Reader:
             last.text += text
         else:
             par.spans.append(Span(text, bold, italic))
+
+
+def _words(element: Any) -> str:
+    """What an element that is not read says, so that it is told; "" if it says nothing."""
+    words = fold(" ".join(t.text or "" for t in element.iter(*_TEXTS)))
+    return f"words in {element.tag.rpartition('}')[2]}, which is not read: {words}" if words else ""
 
 
 def _within(parent: Any, name: str) -> Iterator[Any]:

@@ -67,6 +67,14 @@ class _Edit:
     cells_fit: bool = True
 
 
+class OtherDraftError(IntakeError):
+    """The document came from another draft than the one it is held against; `mark` says from which."""
+
+    def __init__(self, mark: str, said: str) -> None:
+        self.mark = mark
+        super().__init__(said)
+
+
 def take_in(found: Draft, content: bytes, name: str, mode: Mode = "accept", leave: Collection[str] = ()) -> TakenIn:
     """Compare an edited document with the draft that it came from.
 
@@ -94,11 +102,12 @@ def check_mark(document: Document, found: Draft) -> None:
             " and the foot of the page); take the edits over by hand"
         )
     if not document.mark.endswith(found.fingerprint):
-        raise IntakeError(
+        raise OtherDraftError(
+            document.mark,
             f"{name}: the document came from “{document.mark}”, but the case as it stands now drafts as"
             f" “… · {found.fingerprint}”. Edits can only be taken in against the draft they were made in: use the"
             " document of the last round, or set case.yaml and wording.yaml back to that round (they are kept in its"
-            " folder) and take it in there"
+            " folder) and take it in there",
         )
 
 
@@ -118,12 +127,9 @@ def save(found: Draft, taken: TakenIn) -> list[Path]:
                 f"{case.parent / wording.FILE_NAME}: the file was changed meanwhile; run the command again"
             )
         # The wording first: with the old facts it is only a conflict that drafting would show.
-        if taken.wording_text is not None:
-            wording.save_wording(case.parent, taken.wording_text)
-            written.append(case.parent / wording.FILE_NAME)
-        if taken.case_text is not None:
-            wording.save_file(case, taken.case_text)
-            written.append(case)
+        texts = {case.parent / wording.FILE_NAME: taken.wording_text, case: taken.case_text}
+        written = [file for file, text in texts.items() if text is not None]
+        wording.save_files({file: text for file, text in texts.items() if text is not None})
     except OSError as error:
         raise IntakeError(f"{case.parent}: cannot be written ({error.strerror})") from error
     return written

@@ -48,7 +48,7 @@ def document_parts(
         "customXml/_rels/item1.xml.rels": parts.map_relations(),
         "customXml/item1.xml": parts.map_part(agreement, numbering, stamp),
         "customXml/itemProps1.xml": parts.map_properties(),
-        "docProps/core.xml": parts.core_properties(agreement),
+        "docProps/core.xml": parts.core_properties(agreement.title, agreement.dated),
         "docProps/custom.xml": parts.custom_properties(stamp),
         "word/_rels/document.xml.rels": parts.document_relations(),
         "word/document.xml": _document(body_xml, layout),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection, Iterable
 
 from msadraft.agreement.numbering import Numbering
 from msadraft.tree import Agreement, Table, walk
@@ -44,9 +45,13 @@ _DOCUMENT_RELATIONS = (
 HEADER_RELATION, FOOTER_RELATION = "rId5", "rId6"
 
 
-def content_types() -> str:
-    """Give [Content_Types].xml."""
-    overrides = "".join(f'<Override PartName="{name}" ContentType="{kind}"/>' for name, kind in CONTENT_TYPES.items())
+def content_types(without: Collection[str] = ()) -> str:
+    """Give [Content_Types].xml; a paper that lacks some of the parts names them."""
+    overrides = "".join(
+        f'<Override PartName="{name}" ContentType="{kind}"/>'
+        for name, kind in CONTENT_TYPES.items()
+        if name not in without
+    )
     return (
         f'{xml.DECLARATION}<Types xmlns="{_SCHEMAS}/package/2006/content-types">'
         '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
@@ -54,38 +59,39 @@ def content_types() -> str:
     )
 
 
-def _relations(entries: tuple[tuple[str, str], ...]) -> str:
+def relations(entries: Iterable[tuple[str, str]]) -> str:
+    """Give a part of relations from (kind, target); their ids count up from rId1."""
     inner = "".join(
         f'<Relationship Id="rId{n}" Type="{kind}" Target="{target}"/>' for n, (kind, target) in enumerate(entries, 1)
     )
     return f'{xml.DECLARATION}<Relationships xmlns="{_SCHEMAS}/package/2006/relationships">{inner}</Relationships>'
 
 
-def package_relations() -> str:
-    """Give _rels/.rels."""
-    return _relations(
-        (
-            (f"{_SCHEMAS}/officeDocument/2006/relationships/officeDocument", "word/document.xml"),
-            (f"{_SCHEMAS}/package/2006/relationships/metadata/core-properties", "docProps/core.xml"),
-            (f"{_SCHEMAS}/officeDocument/2006/relationships/custom-properties", "docProps/custom.xml"),
-        )
-    )
+def package_relations(custom: bool = True) -> str:
+    """Give _rels/.rels; a paper without a mark among its properties has no `custom` ones."""
+    entries = [
+        (f"{_SCHEMAS}/officeDocument/2006/relationships/officeDocument", "word/document.xml"),
+        (f"{_SCHEMAS}/package/2006/relationships/metadata/core-properties", "docProps/core.xml"),
+    ]
+    if custom:
+        entries.append((f"{_SCHEMAS}/officeDocument/2006/relationships/custom-properties", "docProps/custom.xml"))
+    return relations(entries)
 
 
-def document_relations() -> str:
-    """Give word/_rels/document.xml.rels."""
-    return _relations(tuple((f"{xml.R}/{kind}", target) for kind, target in _DOCUMENT_RELATIONS))
+def document_relations(without: Collection[str] = ()) -> str:
+    """Give word/_rels/document.xml.rels; a paper without a map lacks "customXml", the last of them."""
+    return relations((f"{xml.R}/{kind}", target) for kind, target in _DOCUMENT_RELATIONS if kind not in without)
 
 
-def core_properties(agreement: Agreement) -> str:
+def core_properties(title: str, dated: str) -> str:
     """Give docProps/core.xml. Its dates are the day that the facts give, never the clock's."""
-    day = agreement.dated if re.fullmatch(r"\d{4}-\d{2}-\d{2}", agreement.dated) else _NO_DAY
+    day = dated if re.fullmatch(r"\d{4}-\d{2}-\d{2}", dated) else _NO_DAY
     when = f'xsi:type="dcterms:W3CDTF">{day}T00:00:00Z'
     return (
         f'{xml.DECLARATION}<cp:coreProperties xmlns:cp="{_SCHEMAS}/package/2006/metadata/core-properties"'
         ' xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:dcterms="http://purl.org/dc/terms/"'
         ' xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">'
-        f"<dc:title>{xml.escape(agreement.title)}</dc:title><dc:creator>msadraft</dc:creator>"
+        f"<dc:title>{xml.escape(title)}</dc:title><dc:creator>msadraft</dc:creator>"
         "<cp:lastModifiedBy>msadraft</cp:lastModifiedBy><cp:revision>1</cp:revision>"
         f"<dcterms:created {when}</dcterms:created><dcterms:modified {when}</dcterms:modified>"
         "<dc:language>en-US</dc:language></cp:coreProperties>"
@@ -104,7 +110,7 @@ def custom_properties(stamp: Stamp) -> str:
 
 def map_relations() -> str:
     """Give customXml/_rels/item1.xml.rels."""
-    return _relations(((f"{xml.R}/customXmlProps", "itemProps1.xml"),))
+    return relations(((f"{xml.R}/customXmlProps", "itemProps1.xml"),))
 
 
 def map_properties() -> str:
@@ -163,7 +169,8 @@ def fonts() -> str:
     )
 
 
-def _levels(top: tuple[str, ...]) -> str:
+def levels(top: tuple[str, ...]) -> str:
+    """Give the nine levels of a list, the first of them as given."""
     spare = (
         xml.level(depth, "decimal", f"%{depth + 1}.", left=2520 + 360 * depth, hanging=360)
         for depth in range(len(top), 9)
@@ -192,13 +199,28 @@ def numbering_part(agreement: Agreement) -> str:
         0, "upperLetter", "Exhibit %1", style="ExhibitHeading", left=EXHIBIT_HEADING, hanging=EXHIBIT_HEADING, bold=True
     )
     if agreement.numbering == "decimal":
-        lists = [_levels((heading, *_body_levels(1, "%1.%2", "decimal", "Para")))]
+        lists = [levels((heading, *_body_levels(1, "%1.%2", "decimal", "Para")))]
     else:
-        lists = [_levels((heading,)), _levels(_body_levels(0, "%1.", "decimal", "Para"))]
-    lists.append(_levels((exhibit, *_body_levels(1, "%1-%2", "decimal", "ExhibitPara"))))
+        lists = [levels((heading,)), levels(_body_levels(0, "%1.", "decimal", "Para"))]
+    lists.append(levels((exhibit, *_body_levels(1, "%1-%2", "decimal", "ExhibitPara"))))
     definitions = "".join(xml.abstract_list(n, levels) for n, levels in enumerate(lists, 1))
     uses = "".join(f'<w:num w:numId="{n}"><w:abstractNumId w:val="{n}"/></w:num>' for n in range(1, len(lists) + 1))
     return f'{xml.DECLARATION}<w:numbering xmlns:w="{xml.W}">{definitions}{uses}</w:numbering>'
+
+
+def plain_table_style() -> str:
+    """Give the style of a table that has no look of its own."""
+    return xml.style(
+        "table",
+        "Normal Table",
+        custom=False,
+        default=True,
+        priority=99,
+        style_id="TableNormal",
+        rest='<w:tblPr><w:tblInd w:w="0" w:type="dxa"/><w:tblCellMar><w:top w:w="0" w:type="dxa"/>'
+        '<w:left w:w="0" w:type="dxa"/><w:bottom w:w="0" w:type="dxa"/><w:right w:w="0" w:type="dxa"/>'
+        "</w:tblCellMar></w:tblPr>",
+    )
 
 
 def styles(agreement: Agreement, layout: Layout) -> str:
@@ -236,17 +258,7 @@ def styles(agreement: Agreement, layout: Layout) -> str:
             paragraph=p(widow_control=not layout.pleading, spacing=space()),
         ),
         xml.style("character", "Default Paragraph Font", custom=False, default=True, priority=1),
-        xml.style(
-            "table",
-            "Normal Table",
-            custom=False,
-            default=True,
-            priority=99,
-            style_id="TableNormal",
-            rest='<w:tblPr><w:tblInd w:w="0" w:type="dxa"/><w:tblCellMar><w:top w:w="0" w:type="dxa"/>'
-            '<w:left w:w="0" w:type="dxa"/><w:bottom w:w="0" w:type="dxa"/><w:right w:w="0" w:type="dxa"/>'
-            "</w:tblCellMar></w:tblPr>",
-        ),
+        plain_table_style(),
         xml.style("numbering", "No List", custom=False, default=True, priority=99),
         built_in(
             "Title",
@@ -294,7 +306,7 @@ def styles(agreement: Agreement, layout: Layout) -> str:
                 paragraph=p(list_id=exhibits, list_level=n, spacing=space(0, 120 if n == 1 else 100)),
             )
         )
-    return _styles_document("".join(out) + _other_styles(layout))
+    return styles_document("".join(out) + _other_styles(layout))
 
 
 def _other_styles(layout: Layout) -> str:
@@ -462,7 +474,8 @@ def _other_styles(layout: Layout) -> str:
     )
 
 
-def _styles_document(inner: str) -> str:
+def styles_document(inner: str) -> str:
+    """Give word/styles.xml that holds the given styles over one typeface."""
     return (
         f'{xml.DECLARATION}<w:styles xmlns:w="{xml.W}"><w:docDefaults><w:rPrDefault><w:rPr>'
         f'<w:rFonts w:ascii="{FONT}" w:hAnsi="{FONT}" w:eastAsia="{FONT}" w:cs="{FONT}"/>'
