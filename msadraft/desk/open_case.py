@@ -63,6 +63,12 @@ class Kept:
     mend: str
 
 
+_OUTSIDE = (
+    "From this page only what lies in the case folder can be named.",
+    "Put a copy into the case folder, or name the place in case.yaml with a text editor.",
+)
+
+
 @dataclass(frozen=True)
 class _Step:
     """One state to go back to."""
@@ -345,7 +351,10 @@ class OpenCase:
         parts: Sequence[str] = (
             [line for line in typed.splitlines() if line.strip()] if shape.form == "list" else [typed.strip()]
         )
+        names_file = path.partition(".")[0] == "clauses" or path == "case.county_profile"
         for part in parts:
+            if names_file and not (self.folder / part.strip()).resolve().is_relative_to(self.folder.resolve()):
+                return Kept(typed, *_OUTSIDE)
             if item.choices:
                 if part.strip() not in item.choices:
                     return Kept(typed, f"“{part.strip()}” is not one of the answers.", f"Choose {item.how_to_write}.")

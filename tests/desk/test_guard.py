@@ -16,6 +16,7 @@ from support.desk import SCENARIOS, TOKEN, RunningDesk
 
 from msadraft.desk import serve as serving
 from msadraft.desk.guard import MOST_BYTES
+from msadraft.desk.open_case import OpenCase
 
 
 def ask(
@@ -283,3 +284,21 @@ def test_everything_the_desk_writes_is_for_its_owner_alone(
     assert {"case.yaml", "case.schema.json", "unfinished.json", "agreement.docx", "manifest.json", "packet"} <= names
     open_to_others = [f"{p.relative_to(tmp_path)} {stat.S_IMODE(p.stat().st_mode):o}" for p in written if p.stat().st_mode & 0o077]  # fmt: skip
     assert open_to_others == []
+
+
+@pytest.mark.parametrize(
+    ("path", "typed"),
+    [
+        ("case.county_profile", "../elsewhere.yaml"), ("case.county_profile", "/etc/passwd"), ("clauses", "firm\n../other"),
+        ("case.county_profile", "link/profile.yaml"),
+    ],
+)  # fmt: skip
+def test_a_fact_typed_here_names_no_file_outside_the_case_folder(middle: Path, path: str, typed: str) -> None:
+    (middle / "link").symlink_to(middle.parent)
+    case = OpenCase(middle)
+    before = (middle / "case.yaml").read_bytes()
+    kept = case.put(path, typed)
+    assert kept is not None
+    assert "in the case folder" in kept.what
+    assert (middle / "case.yaml").read_bytes() == before
+    assert case.put("case.county_profile", "profile.yaml") is None

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
+from support.effort import examples
 
 from msadraft.facts.edit import (
     EditError,
@@ -257,7 +258,7 @@ def test_what_cannot_be_changed_says_so(text: str, path: str) -> None:
     assert error.value.mend.endswith(".")
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(100, 300), deadline=None)
 @given(
     st.text(st.characters(exclude_categories=["Cs", "Cc", "Cn"], include_characters="\n\t"), max_size=40) | st.text("a: #-'\"|>{}[],\n", max_size=12),
     st.sampled_from(["case.county", "petitioner.name.first", "petitioner.occupation", "parenting.conduct.0", "parenting.conduct.2", "fees.plan"]),
@@ -369,7 +370,7 @@ STEPS = st.lists(
 
 
 @settings(
-    max_examples=60,
+    max_examples=examples(20, 200),
     deadline=None,
     phases=(Phase.explicit, Phase.generate),
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],

@@ -14,6 +14,7 @@ import yaml
 from facts.made_up import MINIMAL, as_yaml, trees, without_dangling
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from support.effort import examples
 
 from msadraft.facts.explain import SYNONYMS
 from msadraft.facts.load import MOST_BYTES, CaseFile, read_case, read_text_case
@@ -275,7 +276,7 @@ def test_both_yaml_readers_agree(text: str) -> None:
         assert taken[0] == taken[1]
 
 
-@settings(deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=examples(40, 200), deadline=None, suppress_health_check=list(HealthCheck))
 @given(trees(ROOT))
 def test_facts_survive_being_written_and_read(tree: dict[str, Any]) -> None:
     facts = Facts.model_validate(without_dangling(tree))
