@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date, time
 from decimal import Decimal
@@ -344,8 +343,10 @@ class _ClauseEnvironment(BoundedEnvironment):
 
     def getattr(self, obj: Any, attribute: str) -> Any:
         if type(obj) is View and attribute[:1] != "_":
-            with suppress(AttributeError):
+            try:
                 return obj.__getattr__(attribute)
+            except AttributeError:
+                return super().getattr(obj, attribute)
         return super().getattr(obj, attribute)
 
     def getitem(self, obj: Any, argument: Any) -> Any:
