@@ -174,6 +174,9 @@ def draft(
             print("--all writes each case's own next round; leave --out away", file=sys.stderr)
             raise typer.Exit(UNUSABLE)
         _draft_all(case, clauses, final, jobs, as_json)
+    if jobs:
+        print("--jobs goes with --all; one case is drafted by one process", file=sys.stderr)
+        raise typer.Exit(UNUSABLE)
     from msadraft.library.replaced import replacement_report
     from msadraft.rounds.store import write_out, write_round
 
@@ -242,7 +245,7 @@ def _draft_all(folder: Path, clauses: list[Path] | None, final: bool, jobs: int,
             if counts["left"] or counts["unusable"]:
                 print("Mend what is named above and run the same again: what is done is passed over.")
     failed = counts["unusable"] or counts["fault"] or counts["left"]
-    raise typer.Exit(UNUSABLE if failed else OPEN if any(o.stops for o in outcomes) else DONE)
+    raise typer.Exit(UNUSABLE if failed else OPEN if not all(o.ready for o in outcomes) else DONE)
 
 
 @app.command()

@@ -353,8 +353,6 @@ class OpenCase:
         )
         names_file = path.partition(".")[0] == "clauses" or path == "case.county_profile"
         for part in parts:
-            if names_file and not (self.folder / part.strip()).resolve().is_relative_to(self.folder.resolve()):
-                return Kept(typed, *_OUTSIDE)
             if item.choices:
                 if part.strip() not in item.choices:
                     return Kept(typed, f"“{part.strip()}” is not one of the answers.", f"Choose {item.how_to_write}.")
@@ -364,7 +362,16 @@ class OpenCase:
             except ValueError as error:
                 said = str(error)
                 return Kept(typed, said[:1].upper() + said[1:] + ".", f"Write {item.how_to_write}.")
+            if names_file and not self._is_inside(part.strip()):
+                return Kept(typed, *_OUTSIDE)
         return None
+
+    def _is_inside(self, name: str) -> bool:
+        """Whether a file named by a fact lies in the case folder, also after links are followed."""
+        try:
+            return (self.folder / name).resolve().is_relative_to(self.folder.resolve())
+        except (OSError, RuntimeError, ValueError):  # a ring of links, or a name that no file can have
+            return False
 
     def _contradictions(self, text: str, path: str) -> list[Problem]:
         """The problems that a change brings, apart from facts that are simply not there yet."""

@@ -587,12 +587,11 @@ def equal_addon(review: Review) -> Iterator[Hit]:
 def _income_share(review: Review) -> Decimal | None:
     """The petitioner's part of both net incomes, in percent: those of the guideline run, else those of the parties."""
     inputs = review.facts.child_support.guideline_inputs
-    nets = [
-        (inputs and (inputs.petitioner_net if role == "petitioner" else inputs.respondent_net))
-        or party(review.facts, role).net_monthly_income
-        for role in ROLES
-    ]
-    mine, theirs = nets
+    of_run = (inputs.petitioner_net, inputs.respondent_net) if inputs else (None, None)
+    mine, theirs = (
+        party(review.facts, role).net_monthly_income if net is None else net  # a run may say that one has nothing
+        for role, net in zip(ROLES, of_run, strict=True)
+    )
     if mine is None or theirs is None or mine < 0 or theirs < 0 or mine + theirs == 0:
         return None
     return 100 * mine / (mine + theirs)

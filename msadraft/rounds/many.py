@@ -26,7 +26,7 @@ from msadraft.facts.problems import FactsError
 from msadraft.library.environment import WordingError
 from msadraft.library.load import Library, LibraryError, read_library
 from msadraft.rounds.errors import RoundError
-from msadraft.rounds.store import standing_mark, write_round
+from msadraft.rounds.store import standing_round, write_round
 
 State = Literal["drafted", "stands", "not ready", "unusable", "fault"]
 """A new round; the last one, since nothing changed; stops are open and only final papers were asked for; facts or
@@ -40,11 +40,15 @@ _count = count(1)  # the cases of this process
 
 @dataclass(frozen=True)
 class Outcome:
-    """What became of one case. `says` is the mark of its round or, where there is none, the reason."""
+    """What became of one case. `says` is the mark of its round or, where there is none, the reason.
+
+    `ready`: no finding stops signing. The findings of a round that stands were counted when it was drafted, not again.
+    """
 
     case: Path
     state: State
     says: str
+    ready: bool = False
     stops: int = 0
     warns: int = 0
     notes: int = 0
@@ -137,6 +141,8 @@ def _outcome(case: Path, firm_folders: tuple[Path, ...], final: bool) -> Outcome
         return _drafted(case, firm_folders, final)
     except (FactsError, LibraryError, WordingError, RoundError) as error:
         return Outcome(case, "unusable", str(error))
+    except OSError as error:
+        return Outcome(case, "unusable", f"{error.filename or case}: cannot be read or written ({error.strerror})")
     except Exception as error:
         return Outcome(case, "fault", f"a fault of this program, please report it: {type(error).__name__}: {error}")
 
@@ -145,14 +151,17 @@ def _drafted(case: Path, firm_folders: tuple[Path, ...], final: bool) -> Outcome
     file = read_case(case)
     library = _library(*(case / name for name in file.facts.clauses), *firm_folders)
     wording = read_wording(case)
-    if standing := standing_mark(file, wording, library, case):
-        return Outcome(case, "stands", standing)
+    if standing := standing_round(file, wording, library, case):
+        mark, ready = standing
+        if final and not ready:
+            return Outcome(case, "not ready", f"findings stop signing; the last round stands: {mark}", ready=False)
+        return Outcome(case, "stands", mark, ready=ready)
     found = draft(file, negotiated=wording, library=library)
     stops, warns, notes = (sum(f.severity == s for f in found.findings) for s in ("stop", "warn", "note"))
     if final and stops:
-        return Outcome(case, "not ready", f"{stops} findings stop signing", stops, warns, notes)
+        return Outcome(case, "not ready", f"{stops} findings stop signing", False, stops, warns, notes)
     written = write_round(found, case)
-    return Outcome(case, "drafted", found.stamp(written.label).mark, stops, warns, notes)
+    return Outcome(case, "drafted", found.stamp(written.label).mark, not stops, stops, warns, notes)
 
 
 def _library(*folders: Path) -> Library:

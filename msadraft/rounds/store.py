@@ -48,7 +48,7 @@ __all__ = [
     "current_round",
     "files_of",
     "rounds_in",
-    "standing_mark",
+    "standing_round",
     "write_out",
     "write_round",
 ]
@@ -154,7 +154,7 @@ def write_round(draft: Draft, case_folder: Path) -> Written:
             said = list(_cleaned(rounds))
             numbers = rounds_in(case_folder)
             last = rounds / f"{numbers[-1]:02d}" if numbers else None
-            if last and _standing_mark(last, draft.case, draft.negotiated, draft.library):
+            if last and _standing(last, draft.case, draft.negotiated, draft.library):
                 return Written(last, f"Round {numbers[-1]}", fresh=False, said=tuple(said))
             before = _before(last, said) if last else None
             n = numbers[-1] + 1 if numbers else 1
@@ -215,19 +215,24 @@ def current_round(draft: Draft, case_folder: Path) -> int | None:
     """The number of the last round, if it holds just this draft."""
     numbers = rounds_in(case_folder)
     folder = case_folder / "rounds" / f"{numbers[-1]:02d}" if numbers else None
-    return numbers[-1] if folder and _standing_mark(folder, draft.case, draft.negotiated, draft.library) else None
+    return numbers[-1] if folder and _standing(folder, draft.case, draft.negotiated, draft.library) else None
 
 
-def standing_mark(case: CaseFile, negotiated: Negotiated, library: Library, case_folder: Path) -> str:
-    """The mark of the last round if a draft of just these would change nothing, without drafting; otherwise ""."""
+def standing_round(
+    case: CaseFile, negotiated: Negotiated, library: Library, case_folder: Path
+) -> tuple[str, bool] | None:
+    """The mark of the last round, and whether it was ready to sign, if a draft of just these would change nothing.
+
+    Nothing is drafted for the answer. None: there is no round, or the next draft would be a new one.
+    """
     numbers = rounds_in(case_folder)
-    return _standing_mark(case_folder / "rounds" / f"{numbers[-1]:02d}", case, negotiated, library) if numbers else ""
+    return _standing(case_folder / "rounds" / f"{numbers[-1]:02d}", case, negotiated, library) if numbers else None
 
 
-def _standing_mark(folder: Path, case: CaseFile, negotiated: Negotiated, library: Library) -> str:
+def _standing(folder: Path, case: CaseFile, negotiated: Negotiated, library: Library) -> tuple[str, bool] | None:
     try:
         manifest = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
     except (OSError, ValueError):
-        return ""
+        return None
     same = all(manifest.get(name) == value for name, value in content_key(case, negotiated, library).items())
-    return str(manifest.get("mark", "?")) if same else ""
+    return (str(manifest.get("mark", "")), manifest.get("ready") is True) if same else None

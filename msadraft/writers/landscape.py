@@ -17,6 +17,7 @@ FIXED = datetime(2000, 1, 1)
 """The day on which every such paper says it was made: nothing here reads the clock."""
 _MARGIN = 1080  # twips
 _TEXT_TYPE, _TABLE_TYPE = 22, 18  # half-points
+_GAP = 115  # twips between the words of two columns
 _HAIRLINE, _SHADE = "A6A6A6", "EFEFEF"
 _MAP_PARTS = ("/customXml/itemProps1.xml", "/docProps/custom.xml")
 
@@ -117,11 +118,11 @@ def _styles() -> str:
             run=r(size=_TEXT_TYPE),
         )
         + xml.style("character", "Default Paragraph Font", custom=False, default=True, priority=1)
-        + parts.plain_table_style()
+        + parts.plain_table_style(gap=_GAP)
         + xml.style("numbering", "No List", custom=False, default=True, priority=99)
         + _style("heading 1", "Heading1", p(keep_next=True, spacing=s(0, 160, 264), outline=0), r(bold=True, size=32), 9)
         + _style("heading 2", "Heading2", p(keep_next=True, spacing=s(280, 120, 264), outline=1), r(bold=True, size=26), 9)
-        + _style("List Bullet", "ListBullet", p(list_id=1, spacing=s(0, 60, 264)))
+        + _style("List Bullet", "ListBullet", p(list_id=1, spacing=s(0, 100, 264)))
         + _style("header", "Header", p(spacing=s(0, 0, 240)), r(bold=True))
         + _style("footer", "Footer", p(spacing=s(0, 0, 240)), r(size=_TABLE_TYPE))
     )  # fmt: skip

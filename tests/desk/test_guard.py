@@ -290,11 +290,12 @@ def test_everything_the_desk_writes_is_for_its_owner_alone(
     ("path", "typed"),
     [
         ("case.county_profile", "../elsewhere.yaml"), ("case.county_profile", "/etc/passwd"), ("clauses", "firm\n../other"),
-        ("case.county_profile", "link/profile.yaml"),
+        ("case.county_profile", "link/profile.yaml"), ("case.county_profile", "ring/profile.yaml"),
     ],
 )  # fmt: skip
 def test_a_fact_typed_here_names_no_file_outside_the_case_folder(middle: Path, path: str, typed: str) -> None:
     (middle / "link").symlink_to(middle.parent)
+    (middle / "ring").symlink_to(middle / "ring")
     case = OpenCase(middle)
     before = (middle / "case.yaml").read_bytes()
     kept = case.put(path, typed)

@@ -342,6 +342,16 @@ TABLE: list[tuple[str, list[dict[str, Any]], list[str]]] = [
         ],
         ["child_support.add_ons.0.petitioner_percent"],
     ),
+    (  # a run in which one parent has nothing is a run; the incomes stated elsewhere do not stand in for it
+        "child_support.equal_addon",
+        [
+            CHILD,
+            add_on("health", "50"),
+            {"petitioner.net_monthly_income": "5500"},
+            inputs(petitioner_net="0", respondent_net="6000"),
+        ],
+        ["child_support.add_ons.0.petitioner_percent"],
+    ),
     # Fam. Code §§ 5230, 5260
     ("child_support.withholding", [CHILD], []),
     ("child_support.withholding", [CHILD, {"child_support.method": "transfer"}], ["child_support.method"]),

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from support.scenarios import facts_file
 
+from msadraft.rounds import many
 from msadraft.rounds.errors import RoundError
 from msadraft.rounds.lock import writing
 from msadraft.rounds.many import cases_in, draft_many
@@ -69,6 +70,12 @@ def test_one_bad_case_stops_nobody_and_a_second_run_passes_over_what_is_done(tmp
     assert (counts["drafted"], counts["stands"]) == (1, 2)
     assert [p.name for p in sorted((tmp_path / "one" / "rounds").iterdir())] == ["01"]
     assert second.returncode == 1, "stops are open in these first facts"
+
+    third = _command(str(tmp_path), "--jobs", "1", "--json")
+    assert json.loads(third.stdout)["counts"]["stands"] == 3
+    assert third.returncode == 1, "a round that stands is no more ready than it was"
+    final = _command(str(tmp_path), "--jobs", "1", "--final", "--json")
+    assert json.loads(final.stdout)["counts"]["not ready"] == 3
 
 
 def test_the_papers_are_those_of_the_single_command(tmp_path: Path) -> None:
@@ -137,3 +144,22 @@ def test_a_case_whose_process_always_dies_is_named(tmp_path: Path) -> None:
     assert "ended from outside" in found.says
     (again,) = draft_many(cases_in(tmp_path), jobs=1)
     assert again.state == "drafted"
+
+
+def test_a_number_of_jobs_goes_with_many_cases_only(tmp_path: Path) -> None:
+    _clinic(tmp_path, "one")
+    words = [sys.executable, "-m", "msadraft.cli", "draft", str(tmp_path / "one"), "--jobs", "2"]
+    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert "--jobs goes with --all" in done.stderr
+    assert not (tmp_path / "one" / "rounds").exists()
+
+
+def test_a_case_that_cannot_be_read_is_no_fault_of_the_program(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise PermissionError(13, "Permission denied", "wording.yaml")
+
+    monkeypatch.setattr(many, "_drafted", refuse)
+    found = many._outcome(tmp_path, (), False)
+    assert found.state == "unusable"
+    assert "wording.yaml: cannot be read or written" in found.says

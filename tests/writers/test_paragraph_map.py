@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 import docx
 import pytest
 from attachments.sample import ANSWERS, MARK, agreement
+from docx.oxml.ns import qn
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -179,6 +180,12 @@ def test_docx_has_the_mark_on_every_page_and_room_for_its_table(paragraphs: Para
     room = section.page_width - section.left_margin - section.right_margin
     for table in document.tables:
         assert sum(column.width for column in table.columns) == room
+
+
+def test_the_words_of_one_column_keep_off_the_next(paragraphs: ParagraphMap) -> None:
+    document = docx.Document(io.BytesIO(write_map_docx(paragraphs, STAMP)))
+    margins = document.tables[0].style.element.findall(f".//{qn('w:tblCellMar')}/{qn('w:right')}")
+    assert [int(one.get(qn("w:w"))) >= 100 for one in margins] == [True]
 
 
 def test_a_draft_says_so_on_every_page(paragraphs: ParagraphMap) -> None:

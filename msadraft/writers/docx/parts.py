@@ -208,8 +208,8 @@ def numbering_part(agreement: Agreement) -> str:
     return f'{xml.DECLARATION}<w:numbering xmlns:w="{xml.W}">{definitions}{uses}</w:numbering>'
 
 
-def plain_table_style() -> str:
-    """Give the style of a table that has no look of its own."""
+def plain_table_style(gap: int = 0) -> str:
+    """Give the style of a table that has no look of its own; `gap` (twips) keeps the words of a cell off the next one."""
     return xml.style(
         "table",
         "Normal Table",
@@ -218,8 +218,8 @@ def plain_table_style() -> str:
         priority=99,
         style_id="TableNormal",
         rest='<w:tblPr><w:tblInd w:w="0" w:type="dxa"/><w:tblCellMar><w:top w:w="0" w:type="dxa"/>'
-        '<w:left w:w="0" w:type="dxa"/><w:bottom w:w="0" w:type="dxa"/><w:right w:w="0" w:type="dxa"/>'
-        "</w:tblCellMar></w:tblPr>",
+        '<w:left w:w="0" w:type="dxa"/><w:bottom w:w="0" w:type="dxa"/>'
+        f'<w:right w:w="{gap}" w:type="dxa"/></w:tblCellMar></w:tblPr>',
     )
 
 
