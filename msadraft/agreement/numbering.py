@@ -79,21 +79,7 @@ def letter(n: int) -> str:
 def roman(n: int) -> str:
     """Count 1, 2, 3, 4 as i, ii, iii, iv."""
     out = ""
-    for value, sign in (
-        (1000, "m"),
-        (900, "cm"),
-        (500, "d"),
-        (400, "cd"),
-        (100, "c"),
-        (90, "xc"),
-        (50, "l"),
-        (40, "xl"),
-        (10, "x"),
-        (9, "ix"),
-        (5, "v"),
-        (4, "iv"),
-        (1, "i"),
-    ):
+    for value, sign in _ROMAN:
         while n >= value:
             out, n = out + sign, n - value
     return out

@@ -40,10 +40,11 @@ def _paragraphs(agreement: Agreement) -> Iterator[Paragraph]:
 
 
 def _numerals() -> dict[str, int]:
-    """Count in roman numerals by a rule of its own: the unit, ten and hundred patterns side by side."""
+    """Count in roman numerals by a rule of its own: the patterns of units, tens, hundreds and thousands side by side."""
     units = ("", "i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix")
     tens = ("", "x", "xx", "xxx", "xl", "l", "lx", "lxx", "lxxx", "xc")
-    return {tens[n // 10] + units[n % 10]: n for n in range(1, 100)}
+    hundreds = ("", "c", "cc", "ccc", "cd", "d", "dc", "dcc", "dccc", "cm")
+    return {n // 1000 * "m" + hundreds[n // 100 % 10] + tens[n // 10 % 10] + units[n % 10]: n for n in range(1, 4000)}
 
 
 def test_decimal_numbers_follow_article_paragraph_letter_and_roman() -> None:
@@ -122,7 +123,7 @@ def test_letters_count_as_a_word_processor_letters_a_list() -> None:
 
 
 def test_roman_numerals_agree_with_a_table_built_another_way() -> None:
-    assert {roman(n): n for n in range(1, 100)} == _numerals()
+    assert {roman(n): n for n in range(1, 4000)} == _numerals()
 
 
 def test_bookmark_names_fit_a_word_processor() -> None:
@@ -131,6 +132,18 @@ def test_bookmark_names_fit_a_word_processor() -> None:
         assert re.fullmatch(r"_P_[a-z0-9_]*_[0-9a-f]{8}", bookmark(node_id))
         assert len(bookmark(node_id)) <= 40
     assert bookmark("long" * 20 + "1") != bookmark("long" * 20 + "2")
+
+
+def test_long_bookmark_names_use_all_forty_characters() -> None:
+    assert len(bookmark("support.child:first-born/" * 9)) == 40
+
+
+def test_two_ids_of_one_bookmark_name_are_an_error() -> None:
+    # Found by trying: the same words, and the same first 32 bits of the hash.
+    first, second = "a.:../::.///.b", "a././.://:://b"
+    assert bookmark(first) == bookmark(second)
+    with pytest.raises(NumberingError, match="one bookmark name"):
+        number(_agreement(_section(_paragraph(first), _paragraph(second))))
 
 
 def test_reference_to_nothing_is_listed_with_its_place() -> None:

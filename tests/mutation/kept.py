@@ -10,6 +10,12 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+settings.register_profile(
+    "mutation", deadline=None, database=None, suppress_health_check=[HealthCheck.too_slow]
+)  # a busy machine is not a fault found, and one mutant's failure is not replayed to the next
+settings.load_profile("mutation")
 
 _took: dict[str, list[object]] = {}
 

@@ -6,15 +6,16 @@ Left out, because what they make cannot be told apart or falls over by itself an
 - decorators taken away: `@rule` would be missed by the first test, `@cache` by none;
 - variables replaced by chance numbers;
 - arithmetic replaced by anything but its nearest kin (money has no `<<`: a type error would kill the mutant, no test);
-- `==` to `is`, and the signs `+` and `~` before a number.
+- `==` and `!=` with a word, such as a party or an outcome, to an order: words of a choice have none;
+- the bare `*` of a signature; `==` to `is`, and the signs `+` and `~` before a number.
 """
 
 from __future__ import annotations
 
 import ast
 import difflib
+import hashlib
 import itertools
-import random
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -23,6 +24,7 @@ from pathlib import Path
 from cosmic_ray.ast import ast_nodes, get_ast
 from cosmic_ray.mutating import mutate_code
 from cosmic_ray.operators.provider import OperatorProvider
+from parso.tree import NodeOrLeaf
 
 KIN = {
     "Add": ("Sub",), "Sub": ("Add",), "Mul": ("Div",), "Div": ("Mul", "FloorDiv"), "FloorDiv": ("Div", "Mul"),
@@ -39,6 +41,10 @@ OPERATORS = (
     "AddNot", "ReplaceTrueWithFalse", "ReplaceFalseWithTrue", "ReplaceAndWithOr", "ReplaceOrWithAnd",
     "ReplaceBreakWithContinue", "ReplaceContinueWithBreak", "ExceptionReplacer", "NumberReplacer", "ZeroIterationForLoop",
 )  # fmt: skip
+
+WORDS_HAVE_NO_ORDER = {
+    f"ReplaceComparisonOperator_{a}_{b}" for a in ("Eq", "NotEq") for b in ("Lt", "LtE", "Gt", "GtE")
+}
 
 
 @dataclass(frozen=True)
@@ -62,9 +68,12 @@ class Mutant:
 
 
 def sample(root: Path, files: list[str], count: int, seed: int) -> list[Mutant]:
-    """Draw mutants of some files, in the order drawn; all of them if `count` is more than there are."""
+    """Draw mutants of some files, in the order drawn; all of them if `count` is more than there are.
+
+    The draw is by a digest of the seed and the place, so a change in one file leaves the mutants of the others.
+    """
     places = [(file, *place) for file in sorted(files) for place in _places((root / file).read_text(encoding="utf-8"))]
-    random.Random(seed).shuffle(places)
+    places.sort(key=lambda place: hashlib.sha256(f"{seed} {place[0]} {place[1]} {place[2]}".encode()).digest())
     made = (_made(root, *place) for place in places)
     return list(itertools.islice((mutant for mutant in made if mutant), count))
 
@@ -75,9 +84,16 @@ def _places(source: str) -> list[tuple[str, int, int]]:
     found = []
     for name in OPERATORS:
         operator = OperatorProvider()[name]()
-        positions = (position for node in tree for position in operator.mutation_positions(node))
-        found += [(name, n, first[0]) for n, (first, _) in enumerate(positions)]
+        positions = ((node, first) for node in tree for first, _ in operator.mutation_positions(node))
+        found += [(name, n, first[0]) for n, (node, first) in enumerate(positions) if not _idle(name, node)]
     return found
+
+
+def _idle(operator: str, node: NodeOrLeaf) -> bool:
+    """Whether an operator would order words, or change the bare `*` of a signature."""
+    if operator in WORDS_HAVE_NO_ORDER:
+        return any(part.type in ("string", "fstring") for part in node.children[::2])  # type: ignore[attr-defined]
+    return operator.startswith("ReplaceBinary") and node.parent is not None and node.parent.type == "parameters"
 
 
 def _made(root: Path, file: str, operator: str, occurrence: int, line: int) -> Mutant | None:
@@ -138,30 +154,40 @@ def _scopes(node: ast.AST, above: str) -> Iterator[tuple[ast.FunctionDef | ast.C
 
 
 def lines_to_cover(source: str, line: int) -> list[set[int]]:
-    """Lines whose tests may tell a mutant of `line`, the nearest first.
-
-    A statement inside a function is run by tests. One at the top of a module runs when it is imported, so the lines that
-    use the name it binds come next, then the whole of its class.
-    """
-    tree = ast.parse(source)
+    """Lines whose tests run a mutated line, the nearest first: itself, its statement, the body of the function it heads."""
     ways = [{line}]
-    inside = False
-    for node in ast.walk(tree):
-        if isinstance(node, ast.stmt) and node.lineno <= line <= (node.end_lineno or node.lineno):
-            head = getattr(node, "body", None)
-            last = head[0].lineno - 1 if isinstance(head, list) and head else node.end_lineno or node.lineno
-            inside = inside or isinstance(node, ast.FunctionDef)
-            if line <= max(last, node.lineno):
-                ways.append(set(range(node.lineno, max(last, node.lineno) + 1)))
-                bound = {n.id for n in ast.walk(node) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Store)}
-                if isinstance(node, ast.FunctionDef):  # a default value in its head
-                    ways.append(
-                        {part.lineno for stmt in node.body for part in ast.walk(stmt) if isinstance(part, ast.stmt)}
-                    )
-                elif not inside:
-                    uses = {n.lineno for n in ast.walk(tree) if isinstance(n, ast.Name) and n.id in bound}
-                    fields = {n.lineno for n in ast.walk(tree) if isinstance(n, ast.Attribute) and n.attr in bound}
-                    ways.append(uses | fields)
-    if not inside:
-        ways.append(set(range(1, len(source.splitlines()) + 1)))
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.stmt) and node.lineno <= line <= _end_of_head(node):
+            ways.append(set(range(node.lineno, _end_of_head(node) + 1)))
+            if isinstance(node, ast.FunctionDef):  # a default value
+                ways.append(
+                    {part.lineno for stmt in node.body for part in ast.walk(stmt) if isinstance(part, ast.stmt)}
+                )
     return ways
+
+
+def names_bound(source: str, line: int) -> set[str]:
+    """What a statement outside functions binds (such as a table): it runs on import, so tests are found by who uses it."""
+    tree = ast.parse(source)
+    around = [n for n in ast.walk(tree) if isinstance(n, ast.stmt) and n.lineno <= line <= (n.end_lineno or n.lineno)]
+    if any(isinstance(node, ast.FunctionDef) for node in around):
+        return set()
+    stored = (n for node in around if line <= _end_of_head(node) for n in ast.walk(node) if isinstance(n, ast.Name))
+    return {n.id for n in stored if isinstance(n.ctx, ast.Store)} | {
+        n.name for n in around if isinstance(n, ast.ClassDef)
+    }
+
+
+def lines_using(source: str, names: set[str]) -> set[int]:
+    """Lines on which one of some names is read."""
+    tree = ast.parse(source)
+    plain = {
+        n.lineno for n in ast.walk(tree) if isinstance(n, ast.Name) and n.id in names and isinstance(n.ctx, ast.Load)
+    }
+    return plain | {n.lineno for n in ast.walk(tree) if isinstance(n, ast.Attribute) and n.attr in names}
+
+
+def _end_of_head(node: ast.stmt) -> int:
+    """The last line of a statement, without its body if it has one."""
+    body = getattr(node, "body", None)
+    return max(node.lineno, body[0].lineno - 1) if isinstance(body, list) and body else node.end_lineno or node.lineno

@@ -32,6 +32,8 @@ from mutation.trial import ROOT, Copy  # noqa: E402
 
 EXPLAINED = Path(__file__).with_name("survivors.yaml")
 ENOUGH = 85.0
+CONTROL = 20
+"""Before one mutant in so many, its tests are run without it: a test that fails anyway has found nothing."""
 RECORDED = "tests/scenarios/test_scenarios.py"
 ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
     "figures": (
@@ -42,7 +44,10 @@ ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
         ),
     ),
     "numbering": ("msadraft/agreement/numbering.py", ("tests/agreement", "tests/writers/test_docx.py", RECORDED)),
-    "review": ("msadraft/review", ("tests/review", RECORDED)),
+    "review": (
+        "msadraft/review",
+        ("tests/review", "tests/attachments/test_checks.py", "tests/attachments/test_true_default.py", RECORDED),
+    ),
 }  # fmt: skip
 
 
@@ -62,9 +67,10 @@ class Result:
         count = Counter(outcome for _, outcome in self.found)
         tried = len(self.found)
         judged = tried - count["explained"]
-        caught = count["killed"] + count["timed out"]
+        killed = count["killed"] + count["explained, but killed"]
+        caught = killed + count["timed out"]
         return {
-            "room": self.room, "seed": self.seed, "tests": self.tests, "tried": tried, "killed": count["killed"], "timed_out": count["timed out"],
+            "room": self.room, "seed": self.seed, "tests": self.tests, "tried": tried, "killed": killed, "timed_out": count["timed out"],
             "survived": count["survived"], "not_covered": count["not covered"], "explained": count["explained"],
             "score": round(100 * caught / judged, 1) if judged else None, "seconds": round(self.seconds),
             "survivors": [
@@ -113,10 +119,9 @@ def run(
             raise SystemExit(f"--only names no file of {target}: {', '.join(only)}")
         tests = copy.tests(folders)
         result.tests, result.not_passed = len(tests.seconds), tests.not_passed
-        quick = sorted(tests.seconds, key=lambda name: tests.seconds[name])[:100]
-        if copy.unharmed(quick, tests) != "survived":
-            raise SystemExit("tests fail in the copy before any fault is put in")
         for n, mutant in enumerate(sample(copy.root, files, count, seed), 1):
+            if n % CONTROL == 1 and not copy.unharmed(mutant, tests):
+                raise SystemExit(f"tests of {mutant.file}:{mutant.line} fail in the copy without any fault")
             outcome = copy.outcome(mutant, tests)
             key = _key(mutant.file, mutant.within, mutant.before, mutant.after)
             if key in reasons:

@@ -20,7 +20,7 @@ from pathlib import Path
 
 from coverage import CoverageData
 
-from mutation.mutants import Mutant, lines_to_cover
+from mutation.mutants import Mutant, lines_to_cover, lines_using, names_bound
 
 ROOT = Path(__file__).resolve().parents[2]
 FIRST = 25
@@ -55,12 +55,25 @@ class Tests:
                 for line in lines:
                     self.lines[file][line].add(name)
 
-    def of(self, mutant: Mutant, source: str) -> list[str]:
-        """The tests that run the mutated line, the quickest first."""
+    def of(self, mutant: Mutant, root: Path) -> list[str]:
+        """The tests that run the mutated line, or use what it binds where it runs on import; the quickest first."""
+        source = (root / mutant.file).read_text(encoding="utf-8")
+        found: set[str] = set()
         for way in lines_to_cover(source, mutant.line):
-            if found := {name for line in way for name in self.lines[mutant.file].get(line, ())}:
-                return sorted(found, key=lambda name: (self.seconds[name], name))
-        return []
+            found = found or self._running(mutant.file, way)
+        names = names_bound(source, mutant.line)
+        if not found and names:
+            for folder in COVERED:
+                for file in (root / folder).rglob("*.py"):
+                    using = lines_using(file.read_text(encoding="utf-8"), names)
+                    found |= self._running(str(file.relative_to(root)), using)
+            for file in {name.partition("::")[0] for name in self.seconds}:
+                if lines_using((root / file).read_text(encoding="utf-8"), names):
+                    found |= {name for name in self.seconds if name.partition("::")[0] == file}
+        return sorted(found, key=lambda name: (self.seconds[name], name))
+
+    def _running(self, file: str, lines: set[int]) -> set[str]:
+        return {name for line in lines for name in self.lines[file].get(line, ())}
 
 
 class Copy:
@@ -151,7 +164,7 @@ class Copy:
     def outcome(self, mutant: Mutant, tests: Tests) -> str:
         """ "killed", "survived", "timed out" or "not covered"."""
         source = (self.root / mutant.file).read_text(encoding="utf-8")
-        chosen = tests.of(mutant, source)
+        chosen = tests.of(mutant, self.root)
         if not chosen:
             return "not covered"
         rest, total = [], 0.0
@@ -168,9 +181,10 @@ class Copy:
             (self.root / mutant.file).write_text(source, encoding="utf-8")
             self._forget(mutant.file)
 
-    def unharmed(self, names: list[str], tests: Tests) -> str:
-        """What tests say of the copy without a fault: "survived", if all is well."""
-        return self._asked(names, tests)
+    def unharmed(self, mutant: Mutant, tests: Tests) -> bool:
+        """Whether the tests that are asked first about a mutant pass without it."""
+        chosen = tests.of(mutant, self.root)[:FIRST]
+        return not chosen or self._asked(chosen, tests) == "survived"
 
     def _asked(self, names: list[str], tests: Tests) -> str:
         keep = self.folder / "keep.txt"
@@ -181,7 +195,6 @@ class Copy:
             ["-m", "pytest", *files, "-x", "-q", "-p", "no:cacheprovider", "-p", "no:randomly", "-p", "mutation.kept", "-p", "no:cov", "--hypothesis-seed=0", "--tb=no"],
             limit, {"MUTATION_KEEP": str(keep)},
         )  # fmt: skip
-        shutil.rmtree(self.root / ".hypothesis", ignore_errors=True)
         if code is None:
             return "timed out"
         if code in (0, 5):  # 5: the fault took the chosen tests themselves away, and nobody failed

@@ -60,7 +60,7 @@ def _edge(window: Window, name: str, private_day: bool, *, begins: bool) -> str:
     rule = window.day
     does = "lets out" if begins else "begins"
     if isinstance(rule, Given):
-        dates = _listed([day_words(first if begins else last) for first, last in rule.dates])
+        dates = "; ".join(day_words(first if begins else last) for first, last in rule.dates)
         if school:
             again = f"for {name}" if begins else "again"
             return f"when school {does} {again} ({dates}; {clock_words(minute)} if there is no school that day)"
@@ -118,7 +118,3 @@ def _meeting_words(window: Window, meeting: Meeting) -> str:
     if meeting.days_after == 1:
         return f"{clock} on the day after the first day"
     return f"{clock} on the day that is {meeting.days_after} days after the first day"
-
-
-def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else "; ".join(words)
