@@ -166,6 +166,9 @@ def draft(
     jobs: Annotated[
         int, typer.Option("--jobs", min=0, max=256, help="With --all: how many at a time; 0 is one for each core.")
     ] = 0,
+    essentials: Annotated[
+        bool, typer.Option("--essentials", help="With --all: one paper of each kind (DOCX, map as CSV, review notes).")
+    ] = False,
     as_json: JsonFlag = False,
 ) -> None:
     """Draft the next round: agreement, paragraph map and review notes. Nothing changed: the last round stands."""
@@ -173,9 +176,9 @@ def draft(
         if out:
             print("--all writes each case's own next round; leave --out away", file=sys.stderr)
             raise typer.Exit(UNUSABLE)
-        _draft_all(case, clauses, final, jobs, as_json)
-    if jobs:
-        print("--jobs goes with --all; one case is drafted by one process", file=sys.stderr)
+        _draft_all(case, clauses, final, essentials, jobs, as_json)
+    if jobs or essentials:
+        print("--jobs and --essentials go with --all; one case is drafted in full, by one process", file=sys.stderr)
         raise typer.Exit(UNUSABLE)
     from msadraft.library.replaced import replacement_report
     from msadraft.rounds.store import write_out, write_round
@@ -215,7 +218,9 @@ def draft(
     raise typer.Exit(_exit_code(found))
 
 
-def _draft_all(folder: Path, clauses: list[Path] | None, final: bool, jobs: int, as_json: bool) -> NoReturn:
+def _draft_all(
+    folder: Path, clauses: list[Path] | None, final: bool, essentials: bool, jobs: int, as_json: bool
+) -> NoReturn:
     from dataclasses import asdict
 
     from msadraft.rounds.many import cases_in, draft_many
@@ -225,7 +230,7 @@ def _draft_all(folder: Path, clauses: list[Path] | None, final: bool, jobs: int,
         outcomes = []
         try:
             with typer.progressbar(length=len(cases), label="Drafting", file=sys.stderr) as bar:
-                for outcome in draft_many(cases, jobs, clauses or (), final):
+                for outcome in draft_many(cases, jobs, clauses or (), final, essentials):
                     outcomes.append(outcome)
                     bar.update(1)
         except KeyboardInterrupt:

@@ -77,7 +77,11 @@ def cases_in(folder: Path) -> tuple[Path, ...]:
 
 
 def draft_many(
-    cases: Sequence[Path], jobs: int = 0, firm_folders: Sequence[Path] = (), final: bool = False
+    cases: Sequence[Path],
+    jobs: int = 0,
+    firm_folders: Sequence[Path] = (),
+    final: bool = False,
+    essentials: bool = False,
 ) -> Iterator[Outcome]:
     """Draft the next round of each case and yield the outcomes as they come, in no fixed order.
 
@@ -86,26 +90,36 @@ def draft_many(
         jobs: how many processes; 0 takes one for each core.
         firm_folders: the firm's own clauses, besides those that a case names itself.
         final: write no round for a case while a finding stops signing.
+        essentials: one paper of each kind only, as in `files_of`; the same rounds, sooner.
     """
-    processes, own = jobs or os.cpu_count() or 1, tuple(firm_folders)
+    processes, asked = jobs or os.cpu_count() or 1, _Asked(tuple(firm_folders), final, essentials)
     waiting = list(reversed(cases))
     suspects: list[Path] = []
     while waiting:
-        pool = _Pool(processes, processes * _AHEAD, own, final)
+        pool = _Pool(processes, processes * _AHEAD, asked)
         yield from pool.work(waiting)
         suspects += pool.unanswered
     while suspects:  # one of them ended its process: one at a time, so that it cannot take others with it
-        pool = _Pool(1, 1, own, final)
+        pool = _Pool(1, 1, asked)
         yield from pool.work(suspects)
         for case in pool.unanswered:
             yield Outcome(case, "fault", "its process was ended from outside, perhaps for want of memory")
 
 
+@dataclass(frozen=True)
+class _Asked:
+    """What is the same for all cases of a run."""
+
+    firm_folders: tuple[Path, ...]
+    final: bool
+    essentials: bool
+
+
 class _Pool:
     """Some processes at work until all is done or one of them dies; then `unanswered` says what they had in hand."""
 
-    def __init__(self, jobs: int, most: int, firm_folders: tuple[Path, ...], final: bool) -> None:
-        self.jobs, self.most, self.firm_folders, self.final = jobs, most, firm_folders, final
+    def __init__(self, jobs: int, most: int, asked: _Asked) -> None:
+        self.jobs, self.most, self.asked = jobs, most, asked
         self.unanswered: list[Path] = []
 
     def work(self, waiting: list[Path]) -> Iterator[Outcome]:
@@ -117,7 +131,7 @@ class _Pool:
                 while waiting or handed:
                     while waiting and len(handed) < self.most:
                         case = waiting.pop()
-                        handed[pool.submit(_outcome, case, self.firm_folders, self.final)] = case
+                        handed[pool.submit(_outcome, case, self.asked)] = case
                     for done in wait(handed, return_when=FIRST_COMPLETED).done:
                         yield done.result()
                         del handed[done]
@@ -133,12 +147,12 @@ def _begin() -> None:
     gc.freeze()
 
 
-def _outcome(case: Path, firm_folders: tuple[Path, ...], final: bool) -> Outcome:
+def _outcome(case: Path, asked: _Asked) -> Outcome:
     """What becomes of one case, in a process that does many."""
     if next(_count) % _SWEEP_EVERY == 0:
         gc.collect()
     try:
-        return _drafted(case, firm_folders, final)
+        return _drafted(case, asked)
     except (FactsError, LibraryError, WordingError, RoundError) as error:
         return Outcome(case, "unusable", str(error))
     except OSError as error:
@@ -147,20 +161,20 @@ def _outcome(case: Path, firm_folders: tuple[Path, ...], final: bool) -> Outcome
         return Outcome(case, "fault", f"a fault of this program, please report it: {type(error).__name__}: {error}")
 
 
-def _drafted(case: Path, firm_folders: tuple[Path, ...], final: bool) -> Outcome:
+def _drafted(case: Path, asked: _Asked) -> Outcome:
     file = read_case(case)
-    library = _library(*(case / name for name in file.facts.clauses), *firm_folders)
+    library = _library(*(case / name for name in file.facts.clauses), *asked.firm_folders)
     wording = read_wording(case)
     if standing := standing_round(file, wording, library, case):
         mark, ready = standing
-        if final and not ready:
+        if asked.final and not ready:
             return Outcome(case, "not ready", f"findings stop signing; the last round stands: {mark}", ready=False)
         return Outcome(case, "stands", mark, ready=ready)
     found = draft(file, negotiated=wording, library=library)
     stops, warns, notes = (sum(f.severity == s for f in found.findings) for s in ("stop", "warn", "note"))
-    if final and stops:
+    if asked.final and stops:
         return Outcome(case, "not ready", f"{stops} findings stop signing", False, stops, warns, notes)
-    written = write_round(found, case)
+    written = write_round(found, case, essentials=asked.essentials)
     return Outcome(case, "drafted", found.stamp(written.label).mark, not stops, stops, warns, notes)
 
 

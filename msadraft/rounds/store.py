@@ -90,8 +90,12 @@ def content_key(case: CaseFile, negotiated: Negotiated, library: Library) -> dic
     }
 
 
-def files_of(draft: Draft, label: str, before: Version | None = None) -> dict[str, bytes]:
-    """All files of one round, by name. The same draft after the same round gives the same bytes."""
+def files_of(draft: Draft, label: str, before: Version | None = None, *, essentials: bool = False) -> dict[str, bytes]:
+    """All files of one round, by name. The same draft after the same round gives the same bytes.
+
+    With `essentials` only one paper of each kind: the agreement as DOCX, the map as CSV, the review notes; the records of
+    the round are always whole. What is left out can be made from the case at any time.
+    """
     stamp = draft.stamp(label)
     paragraph_map = draft.map(label)
     tree, numbers = draft.agreement, draft.numbering
@@ -99,17 +103,20 @@ def files_of(draft: Draft, label: str, before: Version | None = None) -> dict[st
     files: dict[str, bytes] = {
         "facts.yaml": draft.case.text.encode(),
         "agreement.docx": write_docx(tree, numbers, stamp),
-        "agreement.html": write_html(tree, numbers, stamp).encode(),
-        "agreement.txt": write_text(tree, numbers, stamp).encode(),
         "agreement.json": write_lines(agreement_data(tree, numbers, stamp.mark), "sections").encode(),
         "paragraph-map.csv": write_csv(paragraph_map),
         "paragraph-map.json": write_map_json(paragraph_map),
-        "paragraph-map.xlsx": write_xlsx(paragraph_map),
-        "paragraph-map.docx": write_map_docx(paragraph_map, stamp),
         "review.md": write_review(draft.findings, draft.case.place, stamp.mark).encode(),
         "figures.json": write_lines(figures, "working").encode(),
         "selection.json": write_lines(selection_data(draft.selection), "chosen", "left_out").encode(),
     }
+    if not essentials:
+        files |= {
+            "agreement.html": write_html(tree, numbers, stamp).encode(),
+            "agreement.txt": write_text(tree, numbers, stamp).encode(),
+            "paragraph-map.xlsx": write_xlsx(paragraph_map),
+            "paragraph-map.docx": write_map_docx(paragraph_map, stamp),
+        }
     if draft.negotiated.source:
         files["wording.yaml"] = draft.negotiated.source.encode()
     if before is not None:
@@ -141,8 +148,8 @@ def _refuse_without_agreement(draft: Draft) -> None:
         )
 
 
-def write_round(draft: Draft, case_folder: Path) -> Written:
-    """Write the next round of a case, or name the last one if nothing changed.
+def write_round(draft: Draft, case_folder: Path, *, essentials: bool = False) -> Written:
+    """Write the next round of a case, or name the last one if nothing changed; `essentials` as in `files_of`.
 
     Raises:
         RoundError: the folder cannot be written, another process is writing to it, or the route has no agreement.
@@ -158,7 +165,7 @@ def write_round(draft: Draft, case_folder: Path) -> Written:
                 return Written(last, f"Round {numbers[-1]}", fresh=False, said=tuple(said))
             before = _before(last, said) if last else None
             n = numbers[-1] + 1 if numbers else 1
-            files = files_of(draft, f"Round {n}", before)
+            files = files_of(draft, f"Round {n}", before, essentials=essentials)
             if not rounds.is_dir():
                 os.mkdir(rounds, 0o700)
                 sync(case_folder)

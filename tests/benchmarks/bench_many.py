@@ -1,9 +1,10 @@
 """Many cases in one go: agreements a second with two processes against one, and memory from the first to the last.
 
-Usage: bench_many.py [CASES]   (240 unless said otherwise; 10,000 take about a quarter of an hour)
+Usage: bench_many.py [CASES]   (240 unless said otherwise; 10,000 take about ten minutes)
 
-The cases are copies of the rounds of all scenarios in turn. Each is drafted in full, with all twelve files of its round;
-its papers are then removed, so that the disk does not fill. Memory is that of all processes together.
+The cases are copies of the rounds of all scenarios in turn, each drafted as a round of its own: in full, with all papers
+in every format, or the essentials (`--essentials`: one paper of each kind). The papers are then removed, so that the disk
+does not fill. Memory is that of all processes together.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ def _megabytes() -> float:
     return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
 
 
-def _drafting(count: int, jobs: int) -> tuple[float, list[float]]:
+def _drafting(count: int, jobs: int, *, essentials: bool) -> tuple[float, list[float]]:
     """Cases a second, and memory after each twelfth of the cases."""
     with tempfile.TemporaryDirectory() as name:
         for n in range(count):
@@ -43,7 +44,7 @@ def _drafting(count: int, jobs: int) -> tuple[float, list[float]]:
             shutil.copy(ROUNDS[n % len(ROUNDS)], folder / "case.yaml")
         held: list[float] = []
         began = time.perf_counter()
-        for done, outcome in enumerate(draft_many(cases_in(Path(name)), jobs), 1):
+        for done, outcome in enumerate(draft_many(cases_in(Path(name)), jobs, essentials=essentials), 1):
             assert outcome.state == "drafted", outcome
             shutil.rmtree(outcome.case / "rounds")
             if done % max(count // 12, 1) == 0:
@@ -54,10 +55,13 @@ def _drafting(count: int, jobs: int) -> tuple[float, list[float]]:
 def main() -> None:
     """Print the rates and the memory."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 240
-    one, _ = _drafting(min(count, 240), 1)
-    two, held = _drafting(count, 2)
-    print(f"{count} cases: {two:.1f} a second with two processes, {one:.1f} with one ({two / one:.2f} times)")
-    print("memory in MB: " + " ".join(f"{m:.0f}" for m in held))
+    few = min(count, 240)
+    for essentials, said in ((False, "in full"), (True, "the essentials")):
+        one, _ = _drafting(few, 1, essentials=essentials)
+        two, _ = _drafting(few, 2, essentials=essentials)
+        print(f"{few} cases {said}: {two:.1f} a second with two processes, {one:.1f} with one ({two / one:.2f} times)")
+    rate, held = _drafting(count, 2, essentials=True)
+    print(f"{count} cases, the essentials: {rate:.1f} a second; memory in MB: " + " ".join(f"{m:.0f}" for m in held))
 
 
 if __name__ == "__main__":

@@ -109,10 +109,10 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     made = MADE
 
     def once(key: str, real: Callable[..., Any]) -> Callable[..., Any]:
-        def call(found: Draft, *rest: Any) -> Any:
+        def call(found: Draft, *rest: Any, **how: Any) -> Any:
             place = (key, found.case.digest + found.negotiated.digest)
             if place not in made:
-                made[place] = real(found, *rest)
+                made[place] = real(found, *rest, **how)
             return made[place]
 
         return call

@@ -146,12 +146,29 @@ def test_a_case_whose_process_always_dies_is_named(tmp_path: Path) -> None:
     assert again.state == "drafted"
 
 
-def test_a_number_of_jobs_goes_with_many_cases_only(tmp_path: Path) -> None:
+def test_the_essentials_are_the_same_papers_and_a_round_that_the_next_one_is_compared_with(tmp_path: Path) -> None:
+    _clinic(tmp_path, "whole", "spare")
+    (whole,) = draft_many([tmp_path / "whole"], jobs=1)
+    (spare,) = draft_many([tmp_path / "spare"], jobs=1, essentials=True)
+    assert (spare.state, spare.says) == ("drafted", whole.says)
+    files = {f.name: f.read_bytes() for f in (tmp_path / "spare" / "rounds" / "01").iterdir()}
+    usual = {f.name: f.read_bytes() for f in (tmp_path / "whole" / "rounds" / "01").iterdir()}
+    assert set(usual) - set(files) == {"agreement.html", "agreement.txt", "paragraph-map.docx", "paragraph-map.xlsx"}
+    assert {name for name in files if files[name] != usual[name]} == {"manifest.json"}
+    assert next(iter(draft_many([tmp_path / "spare"], jobs=1))).state == "stands"
+
+    shutil.copy(facts_file("marrowby", 2), tmp_path / "spare" / "case.yaml")
+    assert next(iter(draft_many([tmp_path / "spare"], jobs=1, essentials=True))).state == "drafted"
+    assert (tmp_path / "spare" / "rounds" / "02" / "redline-from-01.docx").is_file()
+
+
+@pytest.mark.parametrize("words", [["--jobs", "2"], ["--essentials"]])
+def test_jobs_and_essentials_go_with_many_cases_only(tmp_path: Path, words: list[str]) -> None:
     _clinic(tmp_path, "one")
-    words = [sys.executable, "-m", "msadraft.cli", "draft", str(tmp_path / "one"), "--jobs", "2"]
-    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    command = [sys.executable, "-m", "msadraft.cli", "draft", str(tmp_path / "one"), *words]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert done.returncode == 2
-    assert "--jobs goes with --all" in done.stderr
+    assert "go with --all" in done.stderr
     assert not (tmp_path / "one" / "rounds").exists()
 
 
@@ -160,6 +177,6 @@ def test_a_case_that_cannot_be_read_is_no_fault_of_the_program(tmp_path: Path, m
         raise PermissionError(13, "Permission denied", "wording.yaml")
 
     monkeypatch.setattr(many, "_drafted", refuse)
-    found = many._outcome(tmp_path, (), False)
+    found = many._outcome(tmp_path, many._Asked((), final=False, essentials=False))
     assert found.state == "unusable"
     assert "wording.yaml: cannot be read or written" in found.says

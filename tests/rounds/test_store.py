@@ -83,7 +83,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """Work out the files of each round once: the disk is what is tested here."""
     real, made = store.files_of, dict[tuple[str, str], dict[str, bytes]]()
 
-    def files(found: Draft, label: str, before: object = None) -> dict[str, bytes]:
+    def files(found: Draft, label: str, before: object = None, **how: bool) -> dict[str, bytes]:
         key = (found.case.digest, label)
         if key not in made:
             made[key] = real(found, label)
