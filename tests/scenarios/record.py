@@ -1,4 +1,7 @@
-"""Record the expected outlines, maps and findings, and the schema of the scenarios, again. Read the diff before you commit it."""
+"""Record the expected outlines, maps and findings, the schema of the scenarios, and the answers about drawn cases again.
+
+Read the diff before you commit it.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from support.scenarios import EXPECTED, FOLDER, ROUNDS, expected_file
+from trust.recorded import record
 
 from msadraft.facts.schema import write_schema
 
@@ -20,7 +24,8 @@ def main() -> None:
             file.parent.mkdir(exist_ok=True)
             file.write_text(make(name, n), encoding="utf-8")
     write_schema(FOLDER / "case.schema.json")
-    print(f"recorded {len(ROUNDS) * len(EXPECTED)} files; now read the diff")
+    record()
+    print(f"recorded {len(ROUNDS) * len(EXPECTED) + 1} files; now read the diff")
 
 
 if __name__ == "__main__":
