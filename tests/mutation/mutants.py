@@ -137,10 +137,15 @@ def _stripped(source: str) -> str:
 def function_at(source: str, line: int) -> str:
     """The innermost function or class at a line ("Figures.child_support"); empty at the top of a module."""
     names = []
-    for node, name in _scopes(ast.parse(source), ""):
+    for node, name in _scopes_of(source):
         if node.lineno <= line <= (node.end_lineno or node.lineno):
             names.append(name)
     return names[-1] if names else ""
+
+
+@cache
+def _scopes_of(source: str) -> tuple[tuple[ast.FunctionDef | ast.ClassDef, str], ...]:
+    return tuple(_scopes(ast.parse(source), ""))
 
 
 def _scopes(node: ast.AST, above: str) -> Iterator[tuple[ast.FunctionDef | ast.ClassDef, str]]:

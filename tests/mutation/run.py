@@ -46,7 +46,7 @@ ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
     "numbering": ("msadraft/agreement/numbering.py", ("tests/agreement", "tests/writers/test_docx.py", RECORDED[0])),
     "review": (
         "msadraft/review",
-        ("tests/review", "tests/attachments/test_checks.py", "tests/attachments/test_true_default.py", RECORDED),
+        ("tests/review", "tests/attachments/test_checks.py", "tests/attachments/test_true_default.py", *RECORDED),
     ),
 }  # fmt: skip
 

@@ -1,0 +1,245 @@
+"""The facts on both sides of a rule's line, further: which way a rule goes, and that it goes that way only."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from figures.test_support_from_facts import CASE, SUPPORT, figures, named
+from review.cases import facts
+
+from msadraft.facts.load import read_text_case
+from msadraft.figures.case_dates import case_dates
+from msadraft.figures.compute import compute
+from msadraft.figures.deadlines import deadline
+from msadraft.figures.ledger import ledger
+from msadraft.figures.marriage_length import case_marriage_length
+from msadraft.figures.property.characterisation import MarriageDays
+from msadraft.figures.property.contributions import Contribution, credits_2640
+from msadraft.figures.property.contributions import from_facts as credits_of
+from msadraft.figures.property.damages import Injury, injury
+from msadraft.figures.property.education import SchoolPayment, education
+from msadraft.figures.property.pensions import formula_benefit
+from msadraft.figures.property.pensions import from_facts as plan_of_facts
+from msadraft.figures.property.separate_home import SeparateHome, home_shares
+from msadraft.figures.spousal_bonus import Band, bonus_worksheet
+from msadraft.figures.support_amounts import SupportInputError
+from msadraft.figures.support_arrears import Dated, balance
+
+D = Decimal
+
+
+@pytest.mark.parametrize(("separated", "long"), [("2026-06-17", False), ("2026-06-18", True), ("2026-06-19", True)])
+def test_ten_years_from_wedding_to_separation_are_a_long_marriage(separated: str, long: bool) -> None:
+    """Fam. Code § 4336(b): ten years or more."""
+    case = facts({"marriage.married_on": "2016-06-18", "marriage.separated_on": separated})
+    assert compute(case).long_marriage is long
+
+
+def test_the_length_of_a_marriage_after_a_partnership_names_the_day_of_registration() -> None:
+    """Fam. Code § 297.5; without a partnership there is no such day to name."""
+    registered = case_marriage_length(facts({"marriage.partnership_registered_on": "2010-01-04"}))
+    plain = case_marriage_length(facts())
+    used = [f.facts if hasattr(f, "facts") else f.figure.facts for f in (registered, plain)]
+    assert ["marriage.partnership_registered_on" in paths for paths in used] == [True, False]
+
+
+@pytest.mark.parametrize(("start", "end", "shorter"), [
+    (date(2026, 8, 31), date(2027, 2, 28), True), (date(2026, 2, 28), date(2026, 8, 28), False),
+    (date(2027, 8, 31), date(2028, 2, 29), True),
+])  # fmt: skip
+def test_a_period_of_months_that_ends_in_a_shorter_month_says_so(start: date, end: date, shorter: bool) -> None:
+    """Fam. Code § 299(a): six months; the last day of the month counts (common practice)."""
+    found = deadline("partnership_termination", start, "notice of termination")
+    assert found.counted_on == end
+    assert any(step.what == "Shorter month" for step in found.steps) is shorter
+
+
+def test_a_period_of_days_never_ends_in_a_shorter_month() -> None:
+    found = deadline("response", date(2026, 8, 30), "service")
+    assert not any(step.what == "Shorter month" for step in found.steps)
+
+
+@pytest.mark.parametrize(("changes", "counted"), [
+    ({}, True), ({"case.path": "joint_petition", "case.service_method": "joint_filing"}, False),
+    ({"case.service_method": "appearance"}, False), ({"case.path": "joint_petition", "case.service_method": "personal"}, False),
+])  # fmt: skip
+def test_thirty_days_run_only_where_a_petition_was_served(changes: dict[str, str], counted: bool) -> None:
+    """Fam. Code § 2020; § 2331(b) for a joint petition."""
+    served = {"case.path": "response_filed", "case.service_method": "personal", "case.served_on": "2026-01-05"}
+    assert (case_dates(facts(served, changes)).response_due is not None) is counted
+
+
+# Support
+
+
+def test_a_year_of_interest_on_unpaid_support_is_ten_percent() -> None:
+    """Code Civ. Proc. § 685.010(a): 10 percent a year; a year is 365 days (common practice)."""
+    found = balance([Dated(date(2025, 1, 1), D("1000.00"))], [], date(2026, 1, 1))
+    assert found.interest == D("100.00")
+
+
+@pytest.mark.parametrize(("percent", "fits"), [("0", True), ("100", True), ("-0.01", False), ("100.01", False)])
+def test_a_band_takes_from_nothing_to_all(percent: str, fits: bool) -> None:
+    bands = [Band(D(0), None, D(percent))]
+    if fits:
+        assert bonus_worksheet(bands).rows
+    else:
+        with pytest.raises(SupportInputError, match="not a percentage"):
+            bonus_worksheet(bands)
+
+
+@pytest.mark.parametrize(("years", "agreed"), [("every", "claims"), ("even", "no"), ("odd", "claims")])
+def test_the_year_decides_who_claims_a_child(years: str, agreed: str) -> None:
+    """The case is of 2025, an odd year; what is agreed goes before the time. The child goes into the tax of who claims it."""
+    text = CASE.replace(
+        "  gross_monthly_income: 8000.00\n  net_monthly_income: 5500.00", "  gross_monthly_income: 8000.00"
+    )
+    taxes = "taxes:\n  dependents:\n" + "".join(
+        f"    - {{child: {key}, claimant: respondent, years: {years}}}\n" for key in ("eve", "lev")
+    )
+    without = named(
+        figures(text + SUPPORT.replace(", respondent_net: 5500.00", "")), "Net disposable income of the respondent"
+    )
+    found = named(
+        figures(text + SUPPORT.replace(", respondent_net: 5500.00", "") + taxes),
+        "Net disposable income of the respondent",
+    )
+    assert without.value is not None
+    assert (found.value != without.value) is (agreed == "claims")
+
+
+def test_a_premium_is_tested_only_if_a_parent_pays_it_and_its_amount_is_known() -> None:
+    """Fam. Code § 3751(a)(2): the cost to the parent who provides."""
+    assert any(f.name.startswith("Children's health premium") for f in figures(CASE + SUPPORT).figures)
+    for provider in ("{provider: both, child_premium: 400.01}", "{provider: respondent}"):
+        found = figures(CASE + SUPPORT.replace("{provider: respondent, child_premium: 400.01}", provider))
+        assert not any(f.name.startswith("Children's health premium") for f in found.figures)
+
+
+# Property
+
+HOME = SeparateHome(
+    D(100000),
+    D(80000),
+    D(10000),
+    D(300000),
+    owner="respondent",
+    value_at_marriage=D(120000),
+    value_at_separation=D(250000),
+)
+
+
+def test_growth_after_separation_is_worked_from_the_value_on_that_day() -> None:
+    """One reading of In re Marriage of Branco (1996) 47 Cal.App.4th 1621; Moore and Marsden run growth to trial."""
+    steps = home_shares(replace(HOME, growth_until="separation")).figure.steps
+    (later,) = (step for step in steps if step.what == "Growth after separation, separate")
+    assert (later.formula, later.result) == ("300,000.00 − 250,000.00", "50,000.00")
+
+
+def test_each_party_receives_the_own_part_of_the_home() -> None:
+    found = home_shares(HOME)
+    assert found.owner_receives > found.other_receives
+    assert (found.for_party("respondent"), found.for_party("petitioner")) == (
+        found.owner_receives,
+        found.other_receives,
+    )
+
+
+def test_credits_of_both_parties_are_added_up() -> None:
+    """Fam. Code § 2640(b)."""
+    found = credits_2640([Contribution("petitioner", D(3000)), Contribution("respondent", D(2000))], D(50000), D(0))
+    assert found.figure.value == D(5000)
+
+
+@pytest.mark.parametrize("value", ["0.00", "0.01"])
+def test_a_claim_in_a_thing_worth_nothing_is_still_worked_out(value: str) -> None:
+    """Fam. Code § 2640(b): the credit shall not exceed the net value of the property."""
+    claim = {"by": "petitioner", "amount": "500.00", "basis": "contribution_2640"}
+    asset = {"kind": "vehicle", "label": "the van", "value": value, "separate_claims": [claim]}
+    found = credits_of(facts({"assets": {"van": asset}}), "van")
+    assert found is not None
+    assert found.figure.value == D(value)
+
+
+def _claims(claimed: str, owing: str) -> bool:
+    claim = {"by": "petitioner", "amount": claimed, "basis": "contribution_2640", "result": "paid"}
+    asset = {
+        "kind": "vehicle", "label": "the van", "value": "10000.00", "owing": owing, "goes_to": "petitioner", "separate_claims": [claim]
+    }  # fmt: skip
+    return any("exceed the net value" in c.says for c in ledger(facts({"assets": {"van": asset}})).cautions)
+
+
+def test_claims_are_set_against_the_value_less_the_loan() -> None:
+    """Fam. Code § 2640(b)."""
+    assert [_claims(*sums) for sums in (("6000.00", "4000.00"), ("6000.01", "4000.00"))] == [False, True]
+
+
+def _sale(*sold: str) -> list[str]:
+    assets = {
+        key: {
+            "kind": "vehicle",
+            "label": f"the {key}",
+            "value": "9000.00",
+            "goes_to": "sell" if key in sold else "petitioner",
+        }
+        for key in ("van", "truck")
+    }
+    debts = {"card": {"kind": "card", "label": "the card", "owing": "900.00", "assigned_to": "from_sale"}}
+    return [
+        c.says
+        for c in ledger(facts({"assets": assets, "debts": debts})).cautions
+        if "is to be paid from a sale" in c.says
+    ]
+
+
+def test_a_debt_that_a_sale_pays_needs_one_sale() -> None:
+    assert _sale("van") == []
+    assert "no sale is planned" in _sale()[0]
+    assert "several sales are planned" in _sale("van", "truck")[0]
+
+
+def test_a_benefit_is_not_cut_unless_it_is_said() -> None:
+    assert formula_benefit(D(5000), D("0.02"), D(20)) == D("2000.00")
+
+
+@pytest.mark.parametrize("year", [1993, 1994, 2001])
+def test_damages_from_before_the_code_are_divided_by_its_first_text(year: int) -> None:
+    """Fam. Code § 2603, in force since 1994: at least half to the injured party."""
+    found = injury(Injury("petitioner", D(1000), date(year, 6, 1)), MarriageDays(date(1985, 6, 1), None))
+    assert found.least == D("500.00")
+
+
+def _pension(status: str) -> list[str]:
+    plan = {
+        "member": "petitioner", "type": "pension_private", "method": "time_rule", "pay_status": status,
+        "community_service_months": "90", "total_service_months": "200",
+    }  # fmt: skip
+    asset = {"kind": "retirement", "label": "the pension", "goes_to": "petitioner", "retirement": plan}
+    found = plan_of_facts(facts({"assets": {"pension": asset}}), "pension")
+    assert found is not None
+    return [text for text in found.figure.cautions if "Service goes on" in text]
+
+
+def test_service_that_goes_on_is_said() -> None:
+    assert _pension("accruing")
+    assert not _pension("in_pay")
+
+
+def test_a_payment_without_a_day_is_cautioned_only_when_there_is_a_case_to_count_from() -> None:
+    """Fam. Code § 2641(c)(1)."""
+    paid = [SchoolPayment(2016, D(500))]
+    said = [
+        any(
+            "enter its day" in text
+            for text in education("petitioner", paid, date(2026, 6, 30), petition_filed_on=filed).figure.cautions
+        )
+        for filed in (None, date(2026, 2, 1), date(2030, 2, 1))
+    ]
+    assert said == [False, True, False]
+
+
+def test_the_text_of_the_worked_case_is_a_case() -> None:
+    assert read_text_case(CASE + SUPPORT).facts.child_support.payer == "respondent"
