@@ -29,6 +29,7 @@ sys.path[0] = str(Path(__file__).resolve().parents[1])  # the tests; not this fo
 
 from mutation.mutants import Mutant, function_at, sample  # noqa: E402
 from mutation.trial import ROOT, Copy  # noqa: E402
+from trust.results import MUTATION, keep  # noqa: E402
 
 EXPLAINED = Path(__file__).with_name("survivors.yaml")
 ENOUGH = 85.0
@@ -166,6 +167,7 @@ def main() -> int:
         metavar="FILE",
         help="a file such as msadraft/figures/dates.py; may be given again",
     )
+    parser.add_argument("--keep", action="store_true", help="keep the counts for docs/trust.md")
     parser.add_argument("--json", action="store_true", help="print the counts and the survivors as JSON")
     default = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "msadraft-mutation"
     parser.add_argument("--cache", type=Path, default=default, help="where to keep which tests run which lines")
@@ -173,6 +175,8 @@ def main() -> int:
     reasons = explained()
     results = [run(room, asked.count, asked.seed, asked.only, asked.cache, reasons) for room in asked.room or ROOMS]
     gone = out_of_date(reasons)
+    if asked.keep:
+        keep(MUTATION, "room", (result.data() for result in results))
     if asked.json:
         print(json.dumps({"rooms": [result.data() for result in results], "out_of_date": gone}, indent=1))
     else:

@@ -12,6 +12,7 @@ import yaml
 
 from trust import recipes
 from trust.branches import CountingStore
+from trust.results import FUZZING, MUTATION, kept
 from trust.worked import CHECKS, FILE_EVERY, FOLDER_EVERY, TWICE_EVERY, Reached, library, possible_decisions, rule_ids
 
 if TYPE_CHECKING:
@@ -204,6 +205,8 @@ def _lines(result: Result, found: Coverage) -> Iterator[str]:
         yield "| --- | ---: |"
         for why in dict.fromkeys(reasons[name] for name in excused):
             yield f"| {' '.join(why.split())} | {sum(reasons[name] == why for name in excused)} |"
+    yield from _fuzzing()
+    yield from _mutation()
     yield ""
     yield "## What this does not show"
     yield ""
@@ -225,6 +228,57 @@ def _lines(result: Result, found: Coverage) -> Iterator[str]:
         yield ""
         for failure in result.failures[:200]:
             yield f"- case {failure.case}, {failure.check}: {failure.says[:300]}"
+
+
+FUZZED = {
+    "facts": "facts files with damaged bytes, structure or types, through the reader, and the whole program if accepted",
+    "documents": "Word files damaged or edited, taken back in and verified; every changed paragraph is looked for in the report",
+    "clauses": "folders of clauses that are wrong or hostile",
+    "printed": "hostile text as names, labels and own words, through every paper",
+}
+
+
+def _fuzzing() -> Iterator[str]:
+    runs = kept(FUZZING)
+    if not runs:
+        return
+    yield ""
+    yield "## Damaged and hostile input"
+    yield ""
+    yield (
+        "The last full run of `tests/fuzz/run.py`. Each case must end in a result or in an error that says what is wrong, "
+        "within its bounds of time and memory, and leave the case folder as it was."
+    )
+    yield ""
+    yield "| what | tried | accepted | refused in words | failures | slowest | most memory |"
+    yield "| --- | ---: | ---: | ---: | ---: | ---: | ---: |"
+    for run in runs:
+        yield (
+            f"| {FUZZED[run['kind']]} | {run['tried']:,} | {run['accepted']:,} | {run['refused_clearly']:,} "
+            f"| {run['failures']:,} | {run['slowest_ms'] / 1000:.1f} s | {run['peak_mb']:.0f} MB |"
+        )
+
+
+def _mutation() -> Iterator[str]:
+    runs = kept(MUTATION)
+    if not runs:
+        return
+    yield ""
+    yield "## Small faults put into the program"
+    yield ""
+    yield (
+        "The last run of `tests/mutation/run.py`: one operator, number or condition is changed at a time, drawn by chance, and "
+        "the tests that run the line must notice. A change that does the same as the program counts apart, with its reason in "
+        "`tests/mutation/survivors.yaml`; one that no test runs counts against the score."
+    )
+    yield ""
+    yield "| room | seed | tried | noticed | not noticed | not run | does the same | score |"
+    yield "| --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: |"
+    for run in runs:
+        yield (
+            f"| {run['room']} | {run['seed']} | {run['tried']:,} | {run['killed'] + run['timed_out']:,} | {run['survived']:,} "
+            f"| {run['not_covered']:,} | {run['explained']:,} | {run['score']} % |"
+        )
 
 
 LIMITS = (
