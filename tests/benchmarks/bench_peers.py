@@ -1,8 +1,8 @@
 """The same content through general-purpose libraries, side by side in one run, and what their papers hold.
 
 Run it as `python tests/benchmarks/bench_peers.py [SCENARIO ROUND]`. The content is a scenario's agreement. python-docx is
-always there; docxtpl, pandoc, typst (`pip install -e '.[peers]'`, pandoc from the system) and python-redlines
-(`pip install "python-redlines[docxodus]"`) take part where they are installed, and are named as skipped where they are not.
+always there; docxtpl, typst and python-redlines (`pip install -e '.[peers]'`) and pandoc (from the system) take part where
+they are installed, and are named as skipped where they are not.
 pandoc is a program of its own, so its time includes its start. typst gives a PDF.
 
 What a paper can do is not claimed but counted in the file that came out: paragraphs that the word processor numbers,

@@ -2,7 +2,7 @@
 
     python tests/fuzz/guided.py facts --seconds 300
 
-Needs the library atheris, which is no part of the tests. What is found is kept beside --keep (a folder), and said as JSON
+Needs the library atheris (`pip install -e ".[fuzz]"`), which is no part of the tests. What is found is kept beside --keep (a folder), and said as JSON
 in the end: how many inputs were tried, and each one that came out as it may not. The seeds are the scenarios.
 """
 
