@@ -4,11 +4,11 @@
     python tests/mutation/run.py --room review --count 50 --only msadraft/review/property.py
     python tests/mutation/run.py --room numbering --count 60 --json
 
-Needs Cosmic Ray and coverage (`pip install -e ".[mutation]"`). The working tree is never touched: mutants live in a copy in a temporary folder. Only tests that run the mutated line are
-asked. A mutant that no test can tell from the program, because it does the same, stands in survivors.yaml with the
-reason; it counts apart. The score is the mutants that were killed or ran out of time, of all tried without those. What is
-not covered counts against it. The exit code is 1 if the score is under 85 percent, or an entry of survivors.yaml is killed
-or names code that is no longer there.
+Needs Cosmic Ray and coverage (`pip install -e ".[mutation]"`). The working tree is never touched: mutants live in a copy in
+a temporary folder. Only tests that run the mutated line are asked. A mutant that no test can tell from the program, because
+it does the same, stands in survivors.yaml with the reason; it counts apart. The score is the mutants that were killed or ran
+out of time, of all tried without those. What is not covered counts against it. The exit code is 1 if the score is under 85
+percent, or an entry of survivors.yaml is killed or names code that is no longer there.
 """
 
 from __future__ import annotations
