@@ -27,9 +27,10 @@ import yaml
 
 sys.path[0] = str(Path(__file__).resolve().parents[1])  # the tests; not this folder
 
+from trust.results import MUTATION, keep  # noqa: E402
+
 from mutation.mutants import Mutant, function_at, sample  # noqa: E402
 from mutation.trial import ROOT, Copy  # noqa: E402
-from trust.results import MUTATION, keep  # noqa: E402
 
 EXPLAINED = Path(__file__).with_name("survivors.yaml")
 ENOUGH = 85.0
