@@ -111,6 +111,15 @@ def test_the_year_decides_who_claims_a_child(years: str, agreed: str) -> None:
     assert (found.value != without.value) is (agreed == "claims")
 
 
+@pytest.mark.parametrize(("day", "said"), [("2025-12-31", True), ("2026-01-01", False), ("2026-06-01", False)])
+def test_spousal_support_has_a_tax_effect_in_agreements_before_2026(day: str, said: bool) -> None:
+    """Stats. 2025, ch. 231 (SB 711): California follows the federal rule for agreements executed from 1 January 2026."""
+    text = CASE.replace("signing_on: 2025-11-20", f"signing_on: {day}") + SUPPORT
+    spousal = "spousal_support:\n  to_petitioner: {outcome: payable, amount: 300.00}\n"
+    found = figures(text + spousal)
+    assert any("tax effect" in caution for figure in found.figures for caution in figure.cautions) is said
+
+
 def test_a_premium_is_tested_only_if_a_parent_pays_it_and_its_amount_is_known() -> None:
     """Fam. Code § 3751(a)(2): the cost to the parent who provides."""
     assert any(f.name.startswith("Children's health premium") for f in figures(CASE + SUPPORT).figures)
