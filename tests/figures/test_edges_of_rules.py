@@ -23,8 +23,10 @@ from msadraft.figures.property.damages import Injury, injury
 from msadraft.figures.property.education import SchoolPayment, education
 from msadraft.figures.property.pensions import formula_benefit
 from msadraft.figures.property.pensions import from_facts as plan_of_facts
-from msadraft.figures.property.separate_home import SeparateHome, home_shares
+from msadraft.figures.property.separate_home import Refinance, SeparateHome, home_shares
+from msadraft.figures.property.working import InputError
 from msadraft.figures.spousal_bonus import Band, bonus_worksheet
+from msadraft.figures.spousal_steps import MonthlyStep, cover_table, step_table
 from msadraft.figures.support_amounts import SupportInputError
 from msadraft.figures.support_arrears import Dated, balance
 
@@ -128,6 +130,29 @@ def test_a_premium_is_tested_only_if_a_parent_pays_it_and_its_amount_is_known() 
         assert not any(f.name.startswith("Children's health premium") for f in found.figures)
 
 
+@pytest.mark.parametrize(("born", "counts"), [("2007-03-05", True), ("2006-03-05", False)])
+def test_an_older_child_counts_for_tax_until_nineteen(born: str, counts: bool) -> None:
+    """I.R.C. § 152(c)(3)(A): under 19 at the end of the year; the tax year is 2025."""
+    text = CASE.replace(
+        "  gross_monthly_income: 8000.00\n  net_monthly_income: 5500.00", "  gross_monthly_income: 8000.00"
+    )
+    text = text.replace("born_on: 2012-05-05", f"born_on: {born}") + SUPPORT.replace(", respondent_net: 5500.00", "")
+    claim = "taxes:\n  dependents:\n    - {child: eve, claimant: respondent, years: every}\n"
+    other = claim.replace("claimant: respondent", "claimant: petitioner")
+    nets = [named(figures(text + taxes), "Net disposable income of the respondent").value for taxes in (claim, other)]
+    assert None not in nets
+    assert (nets[0] != nets[1]) is counts
+
+
+@pytest.mark.parametrize(("amount", "years"), [("0.01", 1), ("0.10", 1), ("20.00", 2)])
+def test_cover_is_asked_for_as_long_as_a_cent_is_unpaid(amount: str, years: int) -> None:
+    """Fam. Code § 4360. A day more than a year leaves a day's part, which is a cent only of a larger sum."""
+    steps = [MonthlyStep(date(2027, 1, 1), date(2028, 1, 31), D(amount))]
+    assert len(cover_table(step_table(steps)).rows) == 2
+    steps = [MonthlyStep(date(2027, 1, 1), date(2028, 1, 1), D(amount))]
+    assert len(cover_table(step_table(steps)).rows) == years
+
+
 # Property
 
 HOME = SeparateHome(
@@ -146,6 +171,16 @@ def test_growth_after_separation_is_worked_from_the_value_on_that_day() -> None:
     steps = home_shares(replace(HOME, growth_until="separation")).figure.steps
     (later,) = (step for step in steps if step.what == "Growth after separation, separate")
     assert (later.formula, later.result) == ("300,000.00 − 250,000.00", "50,000.00")
+
+
+@pytest.mark.parametrize(("amount", "fits"), [("0.01", True), ("0.00", False)])
+def test_a_refinance_has_an_amount(amount: str, fits: bool) -> None:
+    home = replace(HOME, refinance=Refinance(D(0), D(amount), D(0), None))
+    if fits:
+        assert home_shares(home).equity
+    else:
+        with pytest.raises(InputError, match="the refinance has no amount"):
+            home_shares(home)
 
 
 def test_each_party_receives_the_own_part_of_the_home() -> None:
