@@ -134,6 +134,11 @@ def _stripped(source: str) -> str:
     return ast.dump(tree)
 
 
+@cache
+def _tree(source: str) -> ast.Module:
+    return ast.parse(source)
+
+
 def function_at(source: str, line: int) -> str:
     """The innermost function or class at a line ("Figures.child_support"); empty at the top of a module."""
     names = []
@@ -145,7 +150,7 @@ def function_at(source: str, line: int) -> str:
 
 @cache
 def _scopes_of(source: str) -> tuple[tuple[ast.FunctionDef | ast.ClassDef, str], ...]:
-    return tuple(_scopes(ast.parse(source), ""))
+    return tuple(_scopes(_tree(source), ""))
 
 
 def _scopes(node: ast.AST, above: str) -> Iterator[tuple[ast.FunctionDef | ast.ClassDef, str]]:
@@ -159,11 +164,20 @@ def _scopes(node: ast.AST, above: str) -> Iterator[tuple[ast.FunctionDef | ast.C
 
 
 def lines_to_cover(source: str, line: int) -> list[set[int]]:
-    """Lines whose tests run a mutated line, the nearest first: itself, its statement, the body of the function it heads."""
-    ways = [{line}]
-    for node in ast.walk(ast.parse(source)):
+    """Lines whose tests run a mutated line, the nearest first: itself, its statement, the body of the function it heads.
+
+    A line outside every body runs when the module is imported, by whichever test happens to come first: it is left out.
+    """
+    tree = _tree(source)
+    inside = any(
+        isinstance(node, ast.FunctionDef) and node.body[0].lineno <= line <= (node.end_lineno or line)
+        for node in ast.walk(tree)
+    )
+    ways = [{line}] if inside else []
+    for node in ast.walk(tree):
         if isinstance(node, ast.stmt) and node.lineno <= line <= _end_of_head(node):
-            ways.append(set(range(node.lineno, _end_of_head(node) + 1)))
+            if inside:
+                ways.append(set(range(node.lineno, _end_of_head(node) + 1)))
             if isinstance(node, ast.FunctionDef):  # a default value
                 ways.append(
                     {part.lineno for stmt in node.body for part in ast.walk(stmt) if isinstance(part, ast.stmt)}
@@ -173,7 +187,7 @@ def lines_to_cover(source: str, line: int) -> list[set[int]]:
 
 def names_bound(source: str, line: int) -> set[str]:
     """What a statement outside functions binds (such as a table): it runs on import, so tests are found by who uses it."""
-    tree = ast.parse(source)
+    tree = _tree(source)
     around = [n for n in ast.walk(tree) if isinstance(n, ast.stmt) and n.lineno <= line <= (n.end_lineno or n.lineno)]
     if any(isinstance(node, ast.FunctionDef) for node in around):
         return set()
@@ -185,7 +199,7 @@ def names_bound(source: str, line: int) -> set[str]:
 
 def lines_using(source: str, names: set[str]) -> set[int]:
     """Lines on which one of some names is read."""
-    tree = ast.parse(source)
+    tree = _tree(source)
     plain = {
         n.lineno for n in ast.walk(tree) if isinstance(n, ast.Name) and n.id in names and isinstance(n.ctx, ast.Load)
     }

@@ -63,15 +63,15 @@ class Tests:
             found = found or self._running(mutant.file, way)
         names = names_bound(source, mutant.line)
         if not found and names:
-            for folder in COVERED:
-                for file in (root / folder).rglob("*.py"):
-                    text, place = file.read_text(encoding="utf-8"), str(file.relative_to(root))
-                    using = lines_using(text, names)
-                    near = self._running(place, using)
-                    for line in () if near else using:  # all of them run on import too: what they stand in
-                        for way in lines_to_cover(text, line):
-                            near = near or self._running(place, way)
-                    found |= near
+            places = [file for folder in COVERED for file in (root / folder).rglob("*.py")]
+            texts = {str(file.relative_to(root)): file.read_text(encoding="utf-8") for file in places}
+            for text in texts.values():  # what reads it on import too, such as a class with a default value
+                for line in lines_using(text, names):
+                    names = names | (set() if lines_to_cover(text, line) else names_bound(text, line))
+            for place, text in texts.items():
+                for line in lines_using(text, names):
+                    ways = (self._running(place, way) for way in lines_to_cover(text, line))
+                    found |= next(filter(None, ways), set())
             for file in {name.partition("::")[0] for name in self.seconds}:
                 if lines_using((root / file).read_text(encoding="utf-8"), names):
                     found |= {name for name in self.seconds if name.partition("::")[0] == file}
