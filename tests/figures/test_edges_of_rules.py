@@ -16,14 +16,21 @@ from msadraft.figures.compute import compute
 from msadraft.figures.deadlines import deadline
 from msadraft.figures.ledger import ledger
 from msadraft.figures.marriage_length import case_marriage_length
-from msadraft.figures.property.characterisation import MarriageDays
+from msadraft.figures.property.characterisation import (
+    Acquisition,
+    Characterised,
+    MarriageDays,
+    WrittenAgreement,
+    characterise,
+)
 from msadraft.figures.property.contributions import Contribution, credits_2640
 from msadraft.figures.property.contributions import from_facts as credits_of
 from msadraft.figures.property.damages import Injury, injury
 from msadraft.figures.property.education import SchoolPayment, education
-from msadraft.figures.property.pensions import formula_benefit
+from msadraft.figures.property.equalize import Side, equalize
+from msadraft.figures.property.pensions import formula_benefit, frozen_military_pay
 from msadraft.figures.property.pensions import from_facts as plan_of_facts
-from msadraft.figures.property.separate_home import Refinance, SeparateHome, home_shares
+from msadraft.figures.property.separate_home import Improvement, Refinance, SeparateHome, home_shares
 from msadraft.figures.property.working import InputError
 from msadraft.figures.spousal_bonus import Band, bonus_worksheet
 from msadraft.figures.spousal_steps import MonthlyStep, cover_table, step_table
@@ -287,3 +294,65 @@ def test_a_payment_without_a_day_is_cautioned_only_when_there_is_a_case_to_count
 
 def test_the_text_of_the_worked_case_is_a_case() -> None:
     assert read_text_case(CASE + SUPPORT).facts.child_support.payer == "respondent"
+
+
+def test_a_premarital_agreement_may_be_signed_on_the_wedding_day() -> None:
+    """Fam. Code §§ 1610(a), 1613: made between prospective spouses, effective on marriage; a later writing is none."""
+    wedding = date(2010, 6, 1)
+
+    def asked(signed: date) -> Characterised:
+        writing = WrittenAgreement("separate_petitioner", signed, "premarital")
+        return characterise(Acquisition(date(2015, 1, 1), source="purchase", agreement=writing), MarriageDays(wedding))
+
+    assert asked(wedding).character == "separate_petitioner"
+    with pytest.raises(InputError, match="after the marriage"):
+        asked(date(2010, 6, 2))
+
+
+def test_a_writing_that_the_loser_joined_changes_the_character() -> None:
+    """Fam. Code § 852(a)."""
+    joined = WrittenAgreement("separate_petitioner", date(2012, 1, 1), "transmutation")
+    found = [
+        characterise(
+            Acquisition(date(2011, 1, 1), source="purchase", agreement=writing), MarriageDays(date(2010, 6, 1))
+        ).character
+        for writing in (joined, replace(joined, loser_joined=False))
+    ]
+    assert found == ["separate_petitioner", "community"]
+
+
+def test_a_negative_sum_of_less_than_a_dollar_is_a_negative_sum() -> None:
+    """Fam. Code § 2622(b): where debts exceed assets the court divides the excess as is just and equitable, not in half."""
+    found = equalize(Side(D("100.00"), D("100.50")), Side(D(0)))
+    assert any(step.what == "Debts exceed assets" for step in found.figure.steps)
+    assert found.payment == 0
+
+
+def test_three_short_credits_are_repaid_to_the_cent() -> None:
+    """Fam. Code § 2640(b); the last takes what rounding leaves."""
+    thirds = [
+        Contribution("petitioner", D(100)),
+        Contribution("respondent", D(100)),
+        Contribution("petitioner", D(100)),
+    ]
+    found = credits_2640(thirds, D(100), D(0), percent_places=2)
+    assert (found.to_petitioner, found.to_respondent) == (D("66.67"), D("33.33"))
+
+
+def test_a_band_without_a_percentage_never_reaches_the_cap() -> None:
+    free = Band(D(0), D(10000), D(0))
+    assert bonus_worksheet([free, Band(D(10000), None, D(20))], D(1000)).cap_reached_at == D(15000)
+
+
+def test_retired_pay_needs_a_month_of_service() -> None:
+    """10 U.S.C. § 1408(a)(4)(B)."""
+    assert frozen_military_pay(D(5000), 0, 1, D(1), decree_on=date(2026, 1, 5)).figure.steps
+    with pytest.raises(InputError, match="there is no service to divide by"):
+        frozen_military_pay(D(5000), 0, 0, D(0), decree_on=date(2026, 1, 5))
+
+
+def test_improvements_of_both_kinds_come_off_the_growth() -> None:
+    """In re Marriage of Moore (1980) 28 Cal.3d 366; the worked line says what was taken off."""
+    home = replace(HOME, improvements=(Improvement(D(7000), "community", "share"), Improvement(D(2000), "community")))
+    (shared,) = (step for step in home_shares(home).figure.steps if step.what == "Growth that is shared")
+    assert "improvements 9,000.00" in shared.formula
