@@ -11,6 +11,7 @@ import hashlib
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from msadraft.tree import Agreement, Block, Paragraph, Reference, Section, Table, inlines, walk
 
@@ -62,6 +63,7 @@ class Numbering:
         return tuple((self.by_id[i].bookmark, self.by_id[i].label.rstrip(".")) for i in links)
 
 
+@lru_cache(maxsize=4096)  # most ids are those of the clauses, which come again in every case
 def bookmark(node_id: str) -> str:
     """Give the bookmark name of a node: at most 40 characters, letters, digits and underscores, unique by hash.
 

@@ -26,7 +26,6 @@ PAPERS = {"settlement": "marital settlement agreement", "stipulated_judgment": "
 
 FIRST_WORDS = 12
 _BLANK = "____"
-_SPACES = re.compile(r"\s+")
 _COUNT = re.compile(r"-\d+$")  # a label that is used again in its clause gets a count: "item-2"
 _LAST_COUNTER = re.compile(r"(\d+|\([a-z]+\))$")
 
@@ -191,10 +190,10 @@ def paragraph_map(
             headings.setdefault(block.clause, heading)
             topics = _topics_of(block, level, whole, labelled)
             found.append((article, block, number, heading or headings[block.clause], topics))
-    order = tuple(number for _, _, number, _, _ in found)
+    places = _places(tuple(number for _, _, number, _, _ in found))
     citing = _by_topic(items)
-    rows = tuple(_row(place, citing, numbering, order, paper) for place in found)
-    return ParagraphMap(mark, agreement.title, paper, rows, tuple(_summary(items, rows, order, paper)))
+    rows = tuple(_row(place, citing, numbering, paper) for place in found)
+    return ParagraphMap(mark, agreement.title, paper, rows, tuple(_summary(items, rows, places, paper)))
 
 
 def paper_name(title: str) -> str:
@@ -212,10 +211,14 @@ def pointer(numbers: Iterable[str], paper: str, order: Sequence[str]) -> str:
     Raises:
         MapError: a number is not in `order`.
     """
-    named = cited(numbers, order)
+    return _pointer(numbers, paper, _places(tuple(order)))
+
+
+def _pointer(numbers: Iterable[str], paper: str, places: Mapping[str, _Place]) -> str:
+    named = _cited(numbers, places)
     paragraphs = [n for n in named if not n.startswith("Exhibit ")]
     exhibits = [n for n in named if n.startswith("Exhibit ")]
-    ranges = _ranges(paragraphs, order)
+    ranges = _ranges(paragraphs, places)
     parts = [f"{a} to {b}" if a != b else a for a, b in ranges]
     spoken = []
     if parts:
@@ -225,13 +228,21 @@ def pointer(numbers: Iterable[str], paper: str, order: Sequence[str]) -> str:
     return f"See {' and '.join(spoken)} of the attached {paper}." if spoken else ""
 
 
+def _pointer_to_one(number: str, paper: str) -> str:
+    """What `pointer` says of one number, of which nothing need be found out."""
+    return f"See {'' if number.startswith('Exhibit ') else 'paragraph '}{number} of the attached {paper}."
+
+
 def cited(numbers: Iterable[str], order: Sequence[str]) -> list[str]:
     """Give `numbers` in the order of the paper, each once, without those whose parent is among them.
 
     Raises:
         MapError: a number is not in `order`.
     """
-    places = _places(tuple(order))
+    return _cited(numbers, _places(tuple(order)))
+
+
+def _cited(numbers: Iterable[str], places: Mapping[str, _Place]) -> list[str]:
     wanted = set(numbers)
     if missing := sorted(number for number in wanted if number not in places):
         raise MapError(f"paragraph {missing[0]} is not in this version of the paper")
@@ -264,8 +275,7 @@ def _places(order: tuple[str, ...]) -> Mapping[str, _Place]:
     return places
 
 
-def _ranges(numbers: Sequence[str], order: Sequence[str]) -> list[tuple[str, str]]:
-    places = _places(tuple(order))
+def _ranges(numbers: Sequence[str], places: Mapping[str, _Place]) -> list[tuple[str, str]]:
     runs: list[list[str]] = []
     for number in numbers:
         here, before = places[number], places[runs[-1][-1]] if runs else None
@@ -356,11 +366,10 @@ def _row(
     place: tuple[str, Block, str, str, tuple[str, ...]],
     citing: Mapping[str, tuple[tuple[int, FormItem], ...]],
     numbering: Numbering,
-    order: Sequence[str],
     paper: str,
 ) -> MapRow:
     article, block, number, heading, topics = place
-    here = pointer([number], paper, order)
+    here = _pointer_to_one(number, paper)
     cited = sorted({n: item for topic in topics for n, item in citing.get(topic, ())}.items())
     forms = tuple(FormAnswer(i.form, i.revision, i.item, here, i.confidence, i.label, i.use, i.when) for _, i in cited)
     content: tuple[Inline, ...] = ()
@@ -382,7 +391,9 @@ def _row(
     )
 
 
-def _summary(items: Sequence[FormItem], rows: Sequence[MapRow], order: Sequence[str], paper: str) -> Iterator[MapItem]:
+def _summary(
+    items: Sequence[FormItem], rows: Sequence[MapRow], places: Mapping[str, _Place], paper: str
+) -> Iterator[MapItem]:
     answering_rows: dict[str, list[int]] = {}
     for n, row in enumerate(rows):
         for topic in row.topics:
@@ -399,7 +410,7 @@ def _summary(items: Sequence[FormItem], rows: Sequence[MapRow], order: Sequence[
                 i.when,
                 i.answer,
                 i.confidence,
-                pointer([row.number for row in answering], paper, order),
+                _pointer([row.number for row in answering], paper, places),
                 tuple(row.id for row in answering),
             )
 
@@ -415,9 +426,9 @@ def _shown(content: tuple[Inline, ...], numbering: Numbering) -> str:
             said += numbering[piece.target].full
         else:
             said += _BLANK
-    return _SPACES.sub(" ", said).strip()
+    return " ".join(said.split())
 
 
 def _beginning(text: str) -> str:
-    words = text.split(" ")
+    words = text.split(" ", FIRST_WORDS)
     return text if len(words) <= FIRST_WORDS else " ".join(words[:FIRST_WORDS]) + " …"

@@ -77,7 +77,7 @@ class CompiledStore:
 
     def _loaded(self, kind: bytes, source: str, compile_it: Callable[[str], CodeType]) -> Template:
         code = self._kept(kind, source, compile_it, CodeType)
-        return Template.from_code(self.environment, code, self.environment.make_globals(None))
+        return Template.from_code(self.environment, code, self.environment.globals)  # no template has names of its own
 
     def _kept(self, kind: bytes, source: str, make: Callable[[str], Any], wanted: type) -> Any:
         """The entry of a source; made, and kept where it can be, if there is none of the wanted type."""

@@ -135,9 +135,8 @@ def _finalize(context: Context, value: Any) -> str:
         return context["_pieces"].mark(value)  # type: ignore[no-any-return]
     if isinstance(value, str) and MARK.search(value):
         return value  # a {% set %} block: its own words, with the marks already in it
-    return "".join(
-        context["_pieces"].mark(piece) for piece in _shown(value) if not (isinstance(piece, Text) and not piece.text)
-    )
+    mark = context["_pieces"].mark
+    return "".join([mark(piece) for piece in _shown(value) if not (isinstance(piece, Text) and not piece.text)])
 
 
 def _joined(values: Iterable[Any], show: Callable[[Any], tuple[Inline, ...]], word: str) -> Shown:
@@ -419,7 +418,7 @@ def holds(source: str, names: dict[str, Any]) -> bool:
     if source == "always":
         return True
     try:
-        return bool(expression(source)(**names))
+        return bool(expression(source)(names))
     except RENDER_ERRORS as error:
         raise WordingError(f"the condition {source!r} cannot be decided: {error or type(error).__name__}") from error
 
@@ -427,7 +426,7 @@ def holds(source: str, names: dict[str, Any]) -> bool:
 def records_of(source: str, names: dict[str, Any]) -> list[View]:
     """The records that a for_each runs over."""
     try:
-        found = list(expression(source)(**names))
+        found = list(expression(source)(names))
     except RENDER_ERRORS as error:
         raise WordingError(f"the list {source!r} cannot be made: {error or type(error).__name__}") from error
     if not all(isinstance(one, View) for one in found):

@@ -18,7 +18,7 @@ from msadraft.figures.compute import Figures
 from msadraft.figures.ledger import Line
 from msadraft.library.select import Selection
 from msadraft.review.own_words import own_words
-from msadraft.tree import Agreement, Blank, Block, Reference, Text, inlines, walk
+from msadraft.tree import Agreement, Blank, Block, Inline, Reference, Text, inlines, walk
 
 Severity = Literal["stop", "warn", "note"]
 ORDER: dict[Severity, int] = {"stop": 0, "warn": 1, "note": 2}
@@ -43,6 +43,11 @@ class Review:
     def blocks(self) -> tuple[Block, ...]:
         """Every block of the paper."""
         return tuple(block for section in self.agreement.sections for block in walk(section.blocks))
+
+    @cached_property
+    def pieces(self) -> tuple[tuple[Block, Inline], ...]:
+        """Every piece of text, blank and reference of the blocks, each with its block."""
+        return tuple((block, piece) for block in self.blocks for piece in inlines(block))
 
     @cached_property
     def own_words(self) -> tuple[tuple[str, str], ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from datetime import date
+from functools import lru_cache
 from itertools import pairwise
 
 from msadraft.attachments.mail import postal_part
@@ -152,16 +153,18 @@ def notice_address(review: Review) -> Iterator[Hit]:
     mend="Keep the last four digits only.",
 )
 def full_number(review: Review) -> Iterator[Hit]:
-    for block in review.blocks:
-        for piece in inlines(block):
-            if isinstance(piece, Text) and _DIGIT.search(piece.text) and _holds_full_number(piece.text):
-                yield Hit(piece.source, f"Paragraph {review.numbering[block.id].full}.")
+    for block, piece in review.pieces:
+        if isinstance(piece, Text) and _holds_full_number(piece.text):
+            yield Hit(piece.source, f"Paragraph {review.numbering[block.id].full}.")
 
 
 _DIGIT = re.compile(r"\d")
 
 
+@lru_cache(maxsize=8192)  # most of a paper is the wording of the clauses, which comes again in every case
 def _holds_full_number(text: str) -> bool:
+    if not _DIGIT.search(text):
+        return False
     try:
         read_text(text)
     except ValueError as error:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from msadraft.agreement.numbering import dangling
 from msadraft.facts.paths import UnknownPathError, describe, field_at, privacy_of
 from msadraft.review.base import Hit, Review, rule
-from msadraft.tree import Blank, Text, inlines
+from msadraft.tree import Blank, Text
 
 
 @rule(
@@ -20,10 +20,9 @@ from msadraft.tree import Blank, Text, inlines
 )
 def blank(review: Review) -> Iterator[Hit]:
     seen: dict[str, str] = {}
-    for block in review.blocks:
-        for piece in inlines(block):
-            if isinstance(piece, Blank) and (path := _fact_to_fill_in(piece.source)) not in seen:
-                seen[path] = review.numbering[block.id].full
+    for block, piece in review.pieces:
+        if isinstance(piece, Blank) and (path := _fact_to_fill_in(piece.source)) not in seen:
+            seen[path] = review.numbering[block.id].full
     for path, number in seen.items():
         yield Hit(path, f"Paragraph {number} needs: {_describe(path)}.")
 
@@ -69,13 +68,12 @@ def reference(review: Review) -> Iterator[Hit]:
     mend="Take the value out of the clause or the special term that prints it.",
 )
 def safety_leak(review: Review) -> Iterator[Hit]:
-    for block in review.blocks:
-        for piece in inlines(block):
-            if not isinstance(piece, Text) or not piece.source or piece.source.startswith("figures"):
-                continue
-            try:
-                private = privacy_of(piece.source) == "D"
-            except UnknownPathError:
-                continue
-            if private:
-                yield Hit(piece.source, f"Paragraph {review.numbering[block.id].full}.")
+    for block, piece in review.pieces:
+        if not isinstance(piece, Text) or not piece.source or piece.source.startswith("figures"):
+            continue
+        try:
+            private = privacy_of(piece.source) == "D"
+        except UnknownPathError:
+            continue
+        if private:
+            yield Hit(piece.source, f"Paragraph {review.numbering[block.id].full}.")

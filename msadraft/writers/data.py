@@ -138,12 +138,12 @@ def _pieces(pieces: tuple[Inline, ...], numbering: Numbering) -> list[dict[str, 
 def _piece(piece: Inline, numbering: Numbering) -> dict[str, str]:
     match piece:
         case Text():
-            style = " ".join(name for name in ("bold", "italic") if getattr(piece, name))
-            return {
-                "text": piece.text,
-                **({"source": piece.source} if piece.source else {}),
-                **({"style": style} if style else {}),
-            }
+            said = {"text": piece.text}
+            if piece.source:
+                said["source"] = piece.source
+            if piece.bold or piece.italic:
+                said["style"] = " ".join(("bold",) * piece.bold + ("italic",) * piece.italic)
+            return said
         case Blank():
             return {"blank": piece.source}
         case Reference():

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from msadraft.agreement.numbering import Numbering
 from msadraft.tree import Agreement, Block, Inline, Paragraph, Plain, Row, Section, Signature, Table
@@ -111,6 +112,7 @@ def html_units(agreement: Agreement, numbering: Numbering) -> tuple[Unit, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=8192)  # most of a paper is the wording of the clauses, which comes again in every case
 def _escape(text: str) -> str:
     text = clean(text)
     return (

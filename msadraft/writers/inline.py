@@ -9,6 +9,8 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
+from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from msadraft.agreement.numbering import Numbering
@@ -57,50 +59,67 @@ def pieces(content: Iterable[Inline], numbering: Numbering, bold: bool = False) 
     Raises:
         WriterError: a reference has no target.
     """
-    held: Text | None = None
-    for item in content:
+    for item, following in pairwise((*content, None)):
         if isinstance(item, Text):
-            if held is not None:
-                yield _text(held, held.text, bold)
-            held = item
-            continue
-        if held is not None:
-            glue = isinstance(item, Reference) and held.text.endswith(" ")
-            yield _text(held, held.text[:-1] + NO_BREAK if glue else held.text, bold)
-            held = None
-        if isinstance(item, Blank):
+            yield Piece("text", _said(item, following), item.source, bold or item.bold, item.italic)
+        elif isinstance(item, Blank):
             yield Piece("blank", BLANK, item.source, bold)
-        else:
+        elif item is not None:
             yield _reference(item, numbering, bold)
-    if held is not None:
-        yield _text(held, held.text, bold)
 
 
-def _text(item: Text, text: str, bold: bool) -> Piece:
-    return Piece("text", clean(text), item.source, bold or item.bold, item.italic)
+def _said(item: Text, following: Inline | None) -> str:
+    text = item.text
+    if isinstance(following, Reference) and text.endswith(" "):
+        text = text[:-1] + NO_BREAK
+    return clean(text)
 
 
 def _reference(item: Reference, numbering: Numbering, bold: bool) -> Piece:
+    links = _links(item, numbering)
+    return Piece("reference", _number(links), "", bold, False, links, numbering[item.target].bookmark)
+
+
+def _links(item: Reference, numbering: Numbering) -> tuple[tuple[str, str], ...]:
     if item.target not in numbering:
         raise WriterError(f"a reference points to {item.target!r}, which is not in this agreement")
-    links = numbering.shown(item.target)
-    return Piece(
-        "reference", "".join(text for _, text in links), "", bold, False, links, numbering[item.target].bookmark
-    )
+    return numbering.shown(item.target)
+
+
+def _number(links: tuple[tuple[str, str], ...]) -> str:
+    return "".join([text for _, text in links])
 
 
 def plain(content: tuple[Inline, ...], numbering: Numbering) -> str:
     """Give `content` as one plain string."""
     if len(content) == 1 and isinstance(content[0], Text):
         return clean(content[0].text)
-    return "".join(piece.text for piece in pieces(content, numbering))
+    said = []  # the texts of `pieces`, which makes more than is wanted here
+    for item, following in pairwise((*content, None)):
+        if isinstance(item, Text):
+            said.append(_said(item, following))
+        elif isinstance(item, Blank):
+            said.append(BLANK)
+        elif item is not None:
+            said.append(_number(_links(item, numbering)))
+    return "".join(said)
 
 
 def stop(heading: tuple[Inline, ...], numbering: Numbering) -> str:
     """Give what stands between a run-in heading and its text: a full stop unless one is there, then a space."""
+    return _stop_after(plain(heading, numbering)) if heading else ""
+
+
+def run_in(heading: tuple[Inline, ...], numbering: Numbering) -> str:
+    """Give a run-in heading with what stands between it and its text; "" for no heading."""
     if not heading:
         return ""
-    return " " if plain(heading, numbering).rstrip().endswith(_ENDS) else ". "
+    said = plain(heading, numbering)
+    return said + _stop_after(said)
+
+
+def _stop_after(heading: str) -> str:
+    return " " if heading.rstrip().endswith(_ENDS) else ". "
 
 
 def caption_case(county: tuple[Inline, ...], numbering: Numbering) -> str:
@@ -117,8 +136,7 @@ def node_text(block: Block, numbering: Numbering) -> str:
     """Give the text that a reader sees in one block, its number, children and rows left out."""
     match block:
         case Paragraph():
-            head = plain(block.heading, numbering)
-            return head + stop(block.heading, numbering) + plain(block.content, numbering)
+            return run_in(block.heading, numbering) + plain(block.content, numbering)
         case Plain():
             return plain(block.content, numbering)
         case Table():
@@ -128,6 +146,7 @@ def node_text(block: Block, numbering: Numbering) -> str:
             return "\n".join(part for part in parts if part)
 
 
+@lru_cache(maxsize=4096)  # most of a paper is the wording of the clauses, which comes again in every case
 def text_hash(text: str) -> str:
     """Give 16 hex digits that name `text`, every run of white space counted as one space."""
     return hashlib.sha256(" ".join(text.split()).encode()).hexdigest()[:16]

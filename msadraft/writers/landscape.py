@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime
+from functools import lru_cache
 
 from msadraft.writers.docx import parts, xml
 from msadraft.writers.docx.layout import PAGE_HEIGHT, PAGE_WIDTH
@@ -93,14 +94,16 @@ class WorkingPaper:
 
 
 def _table_row(cells: Sequence[str], widths: Sequence[int], header: bool = False) -> str:
+    return xml.row("".join([_cell(*each, header) for each in zip(cells, widths, strict=True)]), header=header)
+
+
+@lru_cache(maxsize=4096)  # what stands in the forms comes again in every case
+def _cell(text: str, width: int, header: bool) -> str:
     around = xml.paragraph_properties(spacing=xml.spacing(30, 30, 240))
     within = xml.run_properties(bold=header, size=_TABLE_TYPE)
     rules = xml.border("top", 8) + xml.border("bottom", 6) if header else xml.border("bottom", 4, 0, _HAIRLINE)
-    shown = (
-        xml.cell(width, xml.paragraph(around, xml.run(cell, within)), borders=rules, shade=_SHADE if header else "")
-        for cell, width in zip(cells, widths, strict=True)
-    )
-    return xml.row("".join(shown), header=header)
+    inside = xml.paragraph(around, xml.run(text, within))
+    return xml.cell(width, inside, borders=rules, shade=_SHADE if header else "")
 
 
 def _style(name: str, style_id: str, paragraph: str, run: str = "", priority: int = 99) -> str:

@@ -49,17 +49,23 @@ def write_csv(paragraphs: ParagraphMap) -> bytes:
     A cell that a spreadsheet could take for a formula gets an apostrophe in front. A spreadsheet may show the number
     4.10 as 4.1; the pointer beside it is text and stays whole.
     """
-    buffer = io.StringIO(newline="")
-    writer = csv.writer(buffer)
-    writer.writerow(CSV_COLUMNS)
+    lines = [_cells(*CSV_COLUMNS)]
     for row in paragraphs.rows:
-        before = _safe_cells(paragraphs.mark, row.number, row.pointer, row.heading, row.article)
-        after = _safe_cells(row.text, row.id, row.clause, row.bookmark)
-        items = [_safe_cells(i.form, i.revision, i.item, i.label, i.use, i.when, i.confidence) for i in row.forms] or [
-            ("",) * 7
-        ]
-        writer.writerows((*before, *item, *after) for item in items)
-    return buffer.getvalue().encode()
+        before = _cells(paragraphs.mark, row.number, row.pointer, row.heading, row.article)
+        after = _cells(row.text, row.id, row.clause, row.bookmark)
+        items = [_item(i.form, i.revision, i.item, i.label, i.use, i.when, i.confidence) for i in row.forms]
+        lines += [f"{before},{item},{after}" for item in items or [_item(*("",) * 7)]]
+    return "".join(f"{line}\r\n" for line in lines).encode()
+
+
+def _cells(*texts: str) -> str:
+    """Neighbouring cells of one line, without its end."""
+    buffer = io.StringIO(newline="")
+    csv.writer(buffer).writerow([safe_cell(text) for text in texts])
+    return buffer.getvalue().removesuffix("\r\n")
+
+
+_item = lru_cache(maxsize=4096)(_cells)  # what stands in the form itself is the same for every paragraph and case
 
 
 @lru_cache(maxsize=4096)  # names of forms and articles stand in hundreds of lines
@@ -70,10 +76,6 @@ def safe_cell(text: str) -> str:
     """
     text = clean(text)
     return f"'{text}" if text.lstrip().startswith(_FORMULA) or text.startswith(("\t", "\r", "\n")) else text
-
-
-def _safe_cells(*texts: str) -> tuple[str, ...]:
-    return tuple(safe_cell(text) for text in texts)
 
 
 def write_json(paragraphs: ParagraphMap) -> bytes:

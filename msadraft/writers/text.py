@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
+from collections.abc import Iterator
 from functools import lru_cache
 
 from msadraft.agreement.numbering import Numbering
 from msadraft.tree import Agreement, Block, Inline, Paragraph, Plain, Section, Signature, Table
-from msadraft.writers.inline import NO_BREAK, caption_case, clean, plain, stop
+from msadraft.writers.inline import NO_BREAK, caption_case, clean, plain, run_in
 from msadraft.writers.stamp import Stamp
 
 WIDTH = 100
@@ -15,6 +17,9 @@ _STEP = 6
 _CELL_GAP = 2
 _NARROWEST = 6
 _LINE = "_" * 24
+_PLAIN_WORD = "[!-~\u00a0-\u00ff\u2010-\u2027]+"
+_PLAIN_LINE = re.compile(f"(?:{_PLAIN_WORD}(?: {_PLAIN_WORD})*)?")
+"""Letters, digits and usual signs, none wide and none combining, with single spaces between words alone."""
 
 
 def write_text(agreement: Agreement, numbering: Numbering, stamp: Stamp) -> str:
@@ -40,6 +45,9 @@ def wrap(text: str, width: int) -> list[str]:
     """Break `text` at its spaces into lines of at most `width` columns; a word that is longer is cut."""
     lines: list[str] = []
     for source in text.split("\n"):
+        if _PLAIN_LINE.fullmatch(source):
+            lines += _wrap_plain(source, width)
+            continue
         current, used = "", 0
         for word in source.replace("\t", " ").split(" "):
             if not word:
@@ -57,6 +65,17 @@ def wrap(text: str, width: int) -> list[str]:
                 used = columns_of(current)
         lines.append(current)
     return [line.replace(NO_BREAK, " ").rstrip() for line in lines]
+
+
+def _wrap_plain(text: str, width: int) -> Iterator[str]:
+    """`wrap` for one line of signs that take one column each, and of words with one space between them."""
+    start = 0
+    while len(text) - start > width:
+        space = text.rfind(" ", start, start + width + 1)
+        end = space if space > start else start + width
+        yield text[start:end]
+        start = end + 1 if space > start else end
+    yield text[start:]
 
 
 def _cut(word: str, width: int) -> list[str]:
@@ -132,7 +151,7 @@ class _Outline:
         self.lines.append("")
         match block:
             case Paragraph():
-                head = self.words(block.heading) + stop(block.heading, self.numbering)
+                head = run_in(block.heading, self.numbering)
                 label = self.numbering[block.id].label
                 self.put((head + self.words(block.content)).rstrip(" "), left, label, max(_STEP, len(label) + 1))
                 for child in block.children:

@@ -261,3 +261,11 @@ def test_nothing_is_left_out_but_what_a_parent_includes(data: st.DataObject) -> 
     assert sorted(kept, key=order.index) == kept
     for one in set(chosen) - set(kept):
         assert any(one.startswith(other + "(") for other in kept)
+
+
+def test_a_row_says_what_a_pointer_to_it_alone_says() -> None:
+    tree = agreement()
+    found = paragraph_map(tree, number(tree), ANSWERS, MARK)
+    order = [row.number for row in found.rows]
+    assert {row.number.startswith("Exhibit ") for row in found.rows} == {True, False}
+    assert all(row.pointer == pointer([row.number], found.paper, order) for row in found.rows)

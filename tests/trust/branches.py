@@ -83,7 +83,7 @@ class CountingStore(CompiledStore):
         parsed = self.environment.parse(clause.body)
         _Marker(self, clause, _tests_of(self.environment, clause.body)).run(parsed)
         code = self.environment.compile(parsed)
-        return Template.from_code(self.environment, code, self.environment.make_globals(None))
+        return Template.from_code(self.environment, code, self.environment.globals)
 
 
 def _tests_of(env: Environment, body: str) -> Iterator[tuple[str, int]]:

@@ -69,9 +69,14 @@ def _begin() -> None:
     """Make one process ready: clauses read, bodies compiled with their marks, garbage of that set aside."""
     global _trial
     _trial = Trial()
+    gc.disable()
+    _sweep()
+
+
+def _sweep() -> None:
+    """Take the garbage out, and set aside what is left: it stays, so that the next sweep need not look at it again."""
     gc.collect()
     gc.freeze()
-    gc.disable()
 
 
 def _batch(
@@ -88,10 +93,10 @@ def _batch(
             drawn = the_case(number, seed)
             digests[number] = _trial.case(drawn)
         if count % 20 == 19:
-            gc.collect()
+            _sweep()
     kept = {n: d for n, d in digests.items() if n % ECHO_EVERY == 0 and d}
     echoed = {n: work(the_case(n, seed).facts).digests() for n in echoes}
-    gc.collect()
+    _sweep()
     return _trial.reached, _trial.failures, kept, echoed
 
 

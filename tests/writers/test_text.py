@@ -73,6 +73,21 @@ def test_wrapping_loses_no_sign_and_keeps_the_width(text: str, width: int) -> No
     assert all(columns_of(line) <= width for line in lines)
 
 
+@given(
+    st.lists(st.sampled_from(["a", "of", "child’s", "4.3\u00a0(a)", "“support”", "w" * 45, "x" * 9]), max_size=20),
+    st.integers(1, 40),
+)
+def test_a_plain_line_wraps_as_any_other(words: list[str], width: int) -> None:
+    """A combining sign that takes no column sends the same words the long way round."""
+    assert wrap(" ".join(words), width) == [
+        line.replace("\u0301", "") for line in wrap(" ".join(f"{word}\u0301" for word in words), width)
+    ]
+
+
+def test_a_long_line_with_one_wide_sign_is_wrapped() -> None:
+    assert wrap("word " * 5_000 + "山", 99)[-1].endswith("山")
+
+
 def test_wrapping_breaks_at_spaces_and_keeps_tied_words_together() -> None:
     assert wrap("see paragraph\u00a03.1 below", 14) == ["see", "paragraph 3.1", "below"]
     assert wrap("", 10) == [""]

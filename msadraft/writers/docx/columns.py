@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from itertools import pairwise
 
 # Widths of the letters of the typeface in thousandths of an em (published metrics of Times).
@@ -33,6 +34,7 @@ class _Ems(dict[str, float]):
 _EMS = _Ems({sign: width / 1000 for width, signs in _THOUSANDTHS.items() for sign in signs})
 
 
+@lru_cache(maxsize=4096)  # mostly words, and most words come again
 def text_width(text: str, half_points: int, *, bold: bool = True) -> int:
     """Give the width of `text` in type of `half_points`, in twips. Bold letters are a little wider; figures are not."""
     ems = sum(map(_EMS.__getitem__, text))

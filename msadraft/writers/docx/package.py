@@ -9,6 +9,7 @@ _FIRST = ("[Content_Types].xml", "_rels/.rels")
 _STAMP = (1980, 1, 1, 0, 0, 0)
 _UNIX = 3
 _OWNER_ONLY = 0o600 << 16
+_LEVEL = 3  # half the time of the usual 6, for a file that is a sixth larger
 
 
 def pack(parts: dict[str, bytes]) -> bytes:
@@ -21,5 +22,5 @@ def pack(parts: dict[str, bytes]) -> bytes:
             entry.create_system = _UNIX
             entry.external_attr = _OWNER_ONLY
             entry.compress_type = zipfile.ZIP_DEFLATED
-            archive.writestr(entry, parts[name], compresslevel=6)
+            archive.writestr(entry, parts[name], compresslevel=_LEVEL)
     return buffer.getvalue()

@@ -24,6 +24,7 @@ def escape(text: str) -> str:
     return text
 
 
+@lru_cache(maxsize=4096)  # mostly ids of clauses, which come again in every case
 def attribute(text: str) -> str:
     """Escape text for an attribute value in double quotes."""
     return escape(text).replace('"', "&quot;").replace("\n", " ").replace("\t", " ")
@@ -76,6 +77,7 @@ def run_properties(
     return f"<w:rPr>{''.join(out)}</w:rPr>" if out else ""
 
 
+@lru_cache(maxsize=8192)  # most of a paper is the wording of the clauses, which comes again in every case
 def run(text: str, properties: str = "") -> str:
     """Give one run of text."""
     return f"<w:r>{properties}{words(text)}</w:r>"
