@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import gc
 import io
-import json
 import os
 import sys
 from collections.abc import Iterator
@@ -40,7 +39,8 @@ app.add_typer(clauses_app, name="clauses")
 CaseArg = Annotated[Path, typer.Argument(metavar="CASE", help="A case folder, or a facts file.")]
 JsonFlag = Annotated[bool, typer.Option("--json", help="Give the result as JSON.")]
 ClausesOption = Annotated[
-    list[Path] | None, typer.Option("--clauses", help="A folder of the firm's own clauses; may be given again.")
+    list[Path] | None,
+    typer.Option("--clauses", metavar="DIR", help="A folder of the firm's own clauses; may be given again."),
 ]
 
 
@@ -156,7 +156,8 @@ def review(case: CaseArg, clauses: ClausesOption = None, as_json: JsonFlag = Fal
 def draft(
     case: CaseArg,
     out: Annotated[
-        Path | None, typer.Option("--out", help="Write the files straight into this folder instead of a round.")
+        Path | None,
+        typer.Option("--out", metavar="DIR", help="Write the files straight into this folder instead of a round."),
     ] = None,
     final: Annotated[bool, typer.Option("--final", help="Refuse while a finding stops signing.")] = False,
     clauses: ClausesOption = None,
@@ -164,7 +165,10 @@ def draft(
         bool, typer.Option("--all", help="CASE is a folder of case folders: draft each of them that changed.")
     ] = False,
     jobs: Annotated[
-        int, typer.Option("--jobs", min=0, max=256, help="With --all: how many at a time; 0 is one for each core.")
+        int,
+        typer.Option(
+            "--jobs", metavar="N", min=0, max=256, help="With --all: how many at a time; 0 is one for each core."
+        ),
     ] = 0,
     essentials: Annotated[
         bool, typer.Option("--essentials", help="With --all: one paper of each kind (DOCX, map as CSV, review notes).")
@@ -262,8 +266,12 @@ def compare(
     later: Annotated[
         int | None, typer.Argument(metavar="[TO]", help="Number of the later round; the last one if left out.")
     ] = None,
-    out: Annotated[Path | None, typer.Option("--out", help="Folder for the papers; CASE/compare if left out.")] = None,
-    author: Annotated[str, typer.Option("--author", help="Who made the changes; the drafter if left out.")] = "",
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="DIR", help="Folder for the papers; CASE/compare if left out.")
+    ] = None,
+    author: Annotated[
+        str, typer.Option("--author", metavar="NAME", help="Who made the changes; the drafter if left out.")
+    ] = "",
     date: Annotated[
         str, typer.Option("--date", metavar="YYYY-MM-DD", help="Day of the changes; that of the figures if left out.")
     ] = "",
@@ -285,14 +293,18 @@ def compare(
 
 @app.command(name="map")
 def map_command(
-    case: CaseArg,
+    case: Annotated[
+        Path, typer.Argument(metavar="CASE", help="A case folder, a facts file, or an edited DOCX of the agreement.")
+    ],
     form: Annotated[
         Literal["csv", "json", "xlsx", "docx"], typer.Option("--format", help="Format of the map.")
     ] = "csv",
-    out: Annotated[Path | None, typer.Option("--out", help="File to write; needed for xlsx and docx.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="File to write; needed for xlsx and docx.")
+    ] = None,
     clauses: ClausesOption = None,
 ) -> None:
-    """Give the paragraph map: which form item points to which paragraph. CASE may be an edited DOCX as well."""
+    """Give the paragraph map: which form item points to which paragraph."""
     from msadraft.writers import paragraph_map as writers
 
     code = DONE
@@ -347,14 +359,16 @@ def _save(path: Path, data: bytes) -> None:
 def packet(
     case: CaseArg,
     out: Annotated[
-        Path | None, typer.Option("--out", help="Folder for the worksheets; only a report if left out.")
+        Path | None, typer.Option("--out", metavar="DIR", help="Folder for the worksheets; only a report if left out.")
     ] = None,
     against: Annotated[
         int | None, typer.Option("--against", metavar="ROUND", help="List the answers that changed since that round.")
     ] = None,
     pages: Annotated[
         int | None,
-        typer.Option("--pages", help="Pages of the printed agreement; counted with LibreOffice if left out."),
+        typer.Option(
+            "--pages", metavar="N", help="Pages of the printed agreement; counted with LibreOffice if left out."
+        ),
     ] = None,
     clauses: ClausesOption = None,
     as_json: JsonFlag = False,
@@ -489,7 +503,10 @@ def figures(
     case: CaseArg,
     as_json: JsonFlag = False,
     xlsx: Annotated[
-        Path | None, typer.Option("--xlsx", help="Write a workbook with live formulas instead of showing the working.")
+        Path | None,
+        typer.Option(
+            "--xlsx", metavar="FILE", help="Write a workbook with live formulas instead of showing the working."
+        ),
     ] = None,
 ) -> None:
     """Show every figure with its working, step by step; or write them as data or as a workbook."""
@@ -515,10 +532,14 @@ def figures(
 @app.command()
 def calendar(
     case: CaseArg,
-    out: Annotated[Path, typer.Option("--out", help="Folder for the files.")],
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the files.")],
     year: Annotated[
         list[int] | None,
-        typer.Option("--year", help="A calendar year; may be given again. Without it: the two years of the figures."),
+        typer.Option(
+            "--year",
+            metavar="YEAR",
+            help="A calendar year; may be given again. Without it: the two years of the figures.",
+        ),
     ] = None,
     as_json: JsonFlag = False,
 ) -> None:
@@ -592,7 +613,8 @@ def clauses_show(
 
             near = get_close_matches(clause_id, library.clauses, 3)
             print(
-                f"{clause_id}: no clause has this id" + (f"; did you mean {' or '.join(near)}?" if near else ""),
+                f"{clause_id}: no clause has this id"
+                + (f"; did you mean {' or '.join(near)}?" if near else ". See: msadraft clauses list"),
                 file=sys.stderr,
             )
             raise typer.Exit(UNUSABLE)
@@ -659,12 +681,14 @@ def law_command(
 
 @app.command()
 def schema(
-    out: Annotated[Path | None, typer.Option("--out", help="File to write; the screen if left out.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="File to write; the screen if left out.")
+    ] = None,
 ) -> None:
     """Write the JSON Schema of case.yaml, for editors that complete and check while you type."""
-    from msadraft.facts.schema import json_schema
+    from msadraft.facts.schema import schema_text
 
-    text = json.dumps(json_schema(), ensure_ascii=False, indent=2) + "\n"
+    text = schema_text()
     if out:
         _save(out, text.encode())
     else:
@@ -676,7 +700,9 @@ def desk(
     case: Annotated[
         Path, typer.Argument(metavar="[CASE]", help="Case folder or facts file; a new folder begins a new case.")
     ] = Path("."),
-    port: Annotated[int, typer.Option("--port", min=0, max=65535, help="Port to listen on; 0 takes a free one.")] = 0,
+    port: Annotated[
+        int, typer.Option("--port", metavar="N", min=0, max=65535, help="Port to listen on; 0 takes a free one.")
+    ] = 0,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the browser.")] = True,
     clauses: ClausesOption = None,
 ) -> None:

@@ -7,6 +7,7 @@ from typing import Any
 
 from msadraft.agreement.numbering import Number
 from msadraft.draft import Draft
+from msadraft.facts.view import said
 from msadraft.library.select import Chosen
 from msadraft.tree import Paragraph, Text, inlines, walk
 
@@ -28,6 +29,11 @@ class Answer:
     caution: str
     forms: tuple[str, ...]
 
+    @property
+    def read_words(self) -> dict[str, str]:
+        """What the rule read, by path, as a reader writes it."""
+        return {path: said(value) for path, value in self.read.items()}
+
 
 def explain(found: Draft, wanted: str) -> Answer | None:
     """Look up a paragraph by its number, its id, or the id of its clause. None: there is no such thing."""
@@ -40,7 +46,9 @@ def explain(found: Draft, wanted: str) -> Answer | None:
     for out in found.selection.left_out:
         if out.clause.id == name:
             c = out.clause
-            return Answer("", "", c.id, c.file, False, c.purpose, c.when, _plain(out.read), (), c.law, c.caution, ())
+            return Answer(
+                "", "", c.id, c.file, False, c.purpose, c.when, _shareable(out.read), (), c.law, c.caution, ()
+            )
     return None
 
 
@@ -61,7 +69,7 @@ def _included(found: Draft, chosen: Chosen, number: Number | None) -> Answer:
         True,
         c.purpose,
         rule,
-        _plain(chosen.read),
+        _shareable(chosen.read),
         _shown(found, number.id if number else chosen.id),
         c.law,
         c.caution,
@@ -78,7 +86,8 @@ def _shown(found: Draft, node_id: str) -> tuple[str, ...]:
     return ()
 
 
-def _plain(read: dict[str, Any]) -> dict[str, Any]:
+def _shareable(read: dict[str, Any]) -> dict[str, Any]:
+    """What was read, without groups of facts, and without what bears on somebody's safety."""
     from msadraft.facts.base import Record
     from msadraft.facts.paths import UnknownPathError, privacy_of
 
@@ -105,7 +114,7 @@ def screen(answer: Answer) -> list[str]:
         f"  purpose: {answer.purpose}",
         f"  rule:    {answer.rule}",
     ]
-    lines += [f"  read:    {path} = {'not known' if value is None else value}" for path, value in answer.read.items()]
+    lines += [f"  read:    {path} = {words}" for path, words in answer.read_words.items()]
     lines += [f"  shows:   {path}" for path in answer.shown]
     lines += [f"  law:     {law}" for law in answer.law]
     lines += [f"  form:    {form}" for form in answer.forms]

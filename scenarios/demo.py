@@ -2,7 +2,7 @@
 
 After the last round it shows the first of the figures and makes the workbook, the parenting calendar and the packet.
 Then the other side sends back the document with changes typed into it: they are taken in, drafted as a round of their
-own with a redline, and the document is verified against the new map. The other two cases go the same way, shorter.
+own with a redline, and the document is verified against the new map. The other cases go the same way, shorter.
 """
 
 from __future__ import annotations

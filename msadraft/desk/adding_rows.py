@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from starlette.datastructures import UploadFile
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import BaseRoute, Route
 
-from msadraft.desk.handing_in import plain_name
 from msadraft.desk.rows import MOST_TEXT, Rows, RowsError, read_rows
 from msadraft.desk.sheet_files import MOST_BYTES, SheetText, read_sheet
+from msadraft.desk.uploads import bringing
 from msadraft.facts.paths import field_at
 
 if TYPE_CHECKING:
@@ -39,7 +36,7 @@ def routes(desk: Desk) -> list[BaseRoute]:
     """The addresses."""
     here = AddingRows(desk)
     return [
-        Route("/rows", here.bring(), methods=["POST"]),
+        Route("/rows", bringing(desk, "file", MOST_BYTES, here.look, most_text=4 * MOST_TEXT), methods=["POST"]),
         Route("/paste", desk.answering(here.add), methods=["POST"]),
     ]
 
@@ -50,29 +47,8 @@ class AddingRows:
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
 
-    def bring(self) -> Callable[[Request], Awaitable[Response]]:
-        """The endpoint that looks at rows, typed or from a file: it reads the upload, then works like the others."""
-
-        async def endpoint(request: Request) -> Response:
-            try:
-                form = await request.form(max_files=1, max_fields=8, max_part_size=4 * MOST_TEXT)
-            except HTTPException as error:
-                said = str(error.detail)
-                return await self.desk.answering(lambda request, _: self.desk.told(request, said))(request)
-            given = form.get("file")
-            content, name = b"", ""
-            if isinstance(given, UploadFile):
-                content, name = await given.read(MOST_BYTES + 1), plain_name(given.filename or "") or "The file"
-                await given.close()
-
-            def work(request: Request, sent: dict[str, str]) -> Response:
-                return self._look(request, sent, content, name)
-
-            return await self.desk.answering(work)(request)
-
-        return endpoint
-
-    def _look(self, request: Request, sent: dict[str, str], content: bytes, name: str) -> Response:
+    def look(self, request: Request, sent: dict[str, str], content: bytes, name: str) -> Response:
+        """Show rows, typed or from a file, as they would be added."""
         path, text, said = sent.get("path", ""), sent.get("rows", ""), ""
         field_at(path)
         try:

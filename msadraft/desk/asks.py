@@ -26,8 +26,6 @@ from msadraft.facts.paths import (
 )
 from msadraft.tree import Blank, inlines, walk
 
-CHOICES_AS_MARKS = 4
-
 
 @dataclass(frozen=True)
 class Question:
@@ -120,7 +118,7 @@ class Group:
 
 @dataclass(frozen=True)
 class Topic:
-    """One page of the interview: a top-level part of the facts."""
+    """One page of the facts: a top-level part of them."""
 
     path: str
     label: str
@@ -223,7 +221,7 @@ def sight(case: OpenCase) -> Sight:
 
 
 def topics(case: OpenCase, seen: Sight) -> tuple[Topic, ...]:
-    """The pages of the interview in the order of the models, which is the order of a first interview."""
+    """The pages of the facts in the order of the models, which is that of a first talk with the client."""
     found = []
     for name, fact in fields_of(_root()).items():
         stops = sum(

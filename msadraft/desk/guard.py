@@ -20,8 +20,8 @@ Receive = Callable[[], Awaitable[Message]]
 Send = Callable[[Message], Awaitable[None]]
 App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
-MOST_BYTES = 25_000_000
-"""The largest request taken: an edited agreement with room to spare."""
+MOST_BYTES = 35_000_000
+"""The largest request taken: the largest edited document (`rounds.intake.guard`) with the form around it."""
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; font-src 'self'; "

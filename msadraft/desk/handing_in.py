@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Awaitable, Callable
 from contextlib import suppress
 from dataclasses import dataclass
-from pathlib import PurePosixPath, PureWindowsPath
 from typing import TYPE_CHECKING, Any
 
-from starlette.datastructures import UploadFile
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from msadraft.desk import fresh, paper
 from msadraft.desk.redline import pieces
+from msadraft.desk.uploads import bringing
 from msadraft.draft import Draft
 from msadraft.rounds.disk import rounds_in, write_files
 from msadraft.rounds.errors import RoundError
@@ -51,7 +49,7 @@ def routes(desk: Desk) -> list[BaseRoute]:
     here = HandingIn(desk)
     return [
         Route("/takein", desk.answering(here.show), methods=["GET"]),
-        Route("/takein", here.bring(), methods=["POST"]),
+        Route("/takein", bringing(desk, "document", MOST_FILE_BYTES, here.bring), methods=["POST"]),
         Route("/takein/apply", desk.answering(here.apply), methods=["POST"]),
         Route("/takein/drop", desk.answering(here.drop), methods=["POST"]),
     ]
@@ -72,25 +70,9 @@ class HandingIn:
             return self._page(request)
         return self._found(request)
 
-    def bring(self) -> Callable[[Request], Awaitable[Response]]:
-        """The endpoint that takes the document: it reads the upload, then works like every other change."""
-
-        async def endpoint(request: Request) -> Response:
-            form = await request.form(max_files=1, max_fields=8)
-            given = form.get("document")
-            content, name = b"", ""
-            if isinstance(given, UploadFile):
-                content, name = await given.read(MOST_FILE_BYTES + 1), plain_name(given.filename or "")
-                await given.close()
-
-            def work(request: Request, sent: dict[str, str]) -> Response:
-                return self._brought(request, content, name, "reject" if sent.get("tracked") == "reject" else "accept")
-
-            return await self.desk.answering(work)(request)
-
-        return endpoint
-
-    def _brought(self, request: Request, content: bytes, name: str, mode: Mode) -> Response:
+    def bring(self, request: Request, sent: dict[str, str], content: bytes, name: str) -> Response:
+        """Take a document, and show what was found in it."""
+        mode: Mode = "reject" if sent.get("tracked") == "reject" else "accept"
         self.held = None
         if not content and not name:
             return self._page(request, refused="No document came along; choose the edited DOCX.")
@@ -193,9 +175,3 @@ class HandingIn:
             groups=[(title, some) for title, some in groups if some], count=len(found),
             wanted={one.key for one in found} if wanted is None else wanted, most=MOST_FILE_BYTES,
         )  # fmt: skip
-
-
-def plain_name(name: str) -> str:
-    """What messages call a document: the last part of its name, shown signs only, not too long."""
-    last = PureWindowsPath(PurePosixPath(name).name).name
-    return "".join(sign for sign in last if sign.isprintable())[:80] or "document"

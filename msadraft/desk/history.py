@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,7 +20,6 @@ from msadraft.rounds.errors import RoundError
 from msadraft.rounds.read import Version, manifest_of, read_round
 from msadraft.rounds.report import change_files
 from msadraft.rounds.store import current_round, write_round
-from msadraft.writers.changes import Changes
 
 if TYPE_CHECKING:
     from msadraft.desk.pages import Desk
@@ -119,7 +117,7 @@ class History:
         library = self.desk.case.drafted.library.clauses if self.desk.case.drafted else {}
         return self.desk.page(
             "changes.html", request, numbers=numbers, old=old, new=new, found=found, paragraphs=paragraphs, whole=whole,
-            why={c.id: c for c in library.values()}, papers=list(_papers(before, after, found)),
+            why={c.id: c for c in library.values()}, papers=_papers(before),
         )  # fmt: skip
 
     def change_paper(self, request: Request, sent: dict[str, str]) -> Response:
@@ -127,7 +125,7 @@ class History:
         before, after = self._versions(request.path_params["old"], request.path_params["new"])
         found = compare(before, after)
         name = request.path_params["name"]
-        if name not in _papers(before, after, found):
+        if name not in _papers(before):
             raise RoundError(f"There is no paper {name} for these rounds.")
         data = change_files(before, after, changes=found)[name]
         show = request.query_params.get("show") == "1"
@@ -168,14 +166,10 @@ def round_file(case_folder: Path, number: int, name: str) -> bytes:
     return data
 
 
-def _papers(before: Version, after: Version, found: Changes) -> Iterator[str]:
+def _papers(before: Version) -> tuple[str, ...]:
+    """The papers that show what changed since a round, by name."""
     name = before.label.rsplit(" ", 1)[-1].zfill(2)
-    yield from (
-        f"redline-from-{name}.docx",
-        f"changes-from-{name}.html",
-        f"changes-from-{name}.md",
-        f"changes-from-{name}.json",
-    )
+    return (f"redline-from-{name}.docx", *(f"changes-from-{name}.{kind}" for kind in ("html", "md", "json")))
 
 
 def _number(text: str | None, otherwise: int) -> int:

@@ -9,9 +9,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import RLock
@@ -39,7 +38,7 @@ from msadraft.facts.problems import FactsError, Problem
 from msadraft.facts.yaml_tree import read_tree
 from msadraft.library.environment import WordingError
 from msadraft.library.load import Library, LibraryError, read_library
-from msadraft.rounds.disk import sync, write_file
+from msadraft.rounds.disk import place_file
 from msadraft.rounds.lock import writing
 
 UNFINISHED_NAME = "unfinished.json"
@@ -262,15 +261,13 @@ class OpenCase:
         kept = {new + p.removeprefix(path): t for p, t in self.unfinished.items() if p.startswith(path + ".")}
         self._edit(path, renamed, forget=path, keep=kept)
 
-    def add_rows(self, path: str, rows: Sequence[Mapping[str, str]], keys: Sequence[str]) -> int:
+    def add_rows(self, path: str, rows: Sequence[Mapping[str, str]], keys: Sequence[str]) -> None:
         """Add many entries at once, as one step. A value that does not fit is kept with its entry.
 
         Args:
             path: a map or list of groups.
             rows: the single facts of each entry, by key.
             keys: the short names for a map; empty for a list.
-
-        Returns: how many values did not fit.
         """
         kept: dict[str, str] = {}
         count = len(self.value(path) or ())
@@ -288,7 +285,6 @@ class OpenCase:
         for key in keys:
             self._check_key(path, key)
         self._edit(path, added, keep=kept)
-        return len(kept)
 
     def undo(self) -> str | None:
         """Go one change back. Gives the path that was changed; None if there is nothing to undo."""
@@ -436,28 +432,17 @@ class OpenCase:
         # The facts first: a value that moves into them must not be nowhere if the program ends in between.
         changed = text != self.text
         if changed:
-            self._write(self.file, text.encode())
+            place_file(self.file, text.encode(), durable=True)
             self.text = text
         if unfinished != self.unfinished:
-            self._write(self.folder / UNFINISHED_NAME, json.dumps(unfinished, indent=1, ensure_ascii=False).encode())
+            kept = json.dumps(unfinished, indent=1, ensure_ascii=False).encode()
+            place_file(self.folder / UNFINISHED_NAME, kept, durable=True)
             if not unfinished:
                 (self.folder / UNFINISHED_NAME).unlink(missing_ok=True)
             self.unfinished = unfinished
         if changed:
             self._worked_out(hashlib.sha256(text.encode()).hexdigest())
         self.version += 1
-
-    def _write(self, path: Path, data: bytes) -> None:
-        aside = path.with_name(f".{path.name}.part")
-        try:
-            write_file(aside, data, durable=True)
-            os.replace(aside, path)
-        except OSError:
-            with suppress(OSError):
-                aside.unlink(missing_ok=True)
-            raise
-        with suppress(OSError):  # the file is there; only a failing power supply could still take the new name away
-            sync(path.parent)
 
     def _read_unfinished(self) -> dict[str, str]:
         try:

@@ -22,6 +22,7 @@ from starlette.staticfiles import StaticFiles
 from msadraft.desk import asks, paper
 from msadraft.desk.guard import App, Guard
 from msadraft.desk.open_case import ConflictError, Kept, OpenCase
+from msadraft.desk.uploads import fields
 from msadraft.facts.edit import EditError
 from msadraft.facts.paths import UnknownPathError, field_at, words
 from msadraft.facts.problems import FactsError
@@ -111,14 +112,14 @@ class Desk:
         """Let a handler answer requests: one at a time, in a thread, its errors told to the person."""
 
         async def answer(request: Request) -> Response:
-            sent = (
-                {k: v for k, v in (await request.form()).items() if isinstance(v, str)}
-                if request.method == "POST"
-                else {}
-            )
-            return await run_in_threadpool(self._tried, work, request, sent)
+            sent = fields(await request.form()) if request.method == "POST" else {}
+            return await self.answered(work, request, sent)
 
         return answer
+
+    async def answered(self, work: Handler, request: Request, sent: dict[str, str]) -> Response:
+        """Answer one request whose fields are read already."""
+        return await run_in_threadpool(self._tried, work, request, sent)
 
     def _tried(self, work: Handler, request: Request, sent: dict[str, str]) -> Response:
         with self.case.lock:
@@ -181,16 +182,12 @@ class Desk:
         if "hx-request" in request.headers:
             html = self.templates.get_template("told.html").render(told=text)
             return HTMLResponse(html, headers={"HX-Reswap": "none"})
-        return self.page_told(request, text, status)
-
-    def page_told(self, request: Request, text: str, status: int) -> Response:
-        """A page that says what went wrong."""
         response = self.page("message.html", request, told=text)
         response.status_code = status
         return response
 
     def start(self, request: Request, sent: dict[str, str]) -> Response:
-        """The first page of the interview."""
+        """The first page of the facts."""
         return RedirectResponse("/facts/case", 303)
 
     def facts(self, request: Request, sent: dict[str, str]) -> Response:

@@ -137,9 +137,7 @@ class Party(Record):
     also_known_as: tuple[Words, ...] = fact("Other names, for title papers", default=(), title="Other names")
     born_on: Day | None = fact("Date of birth; only the age is used", "C", title="Date of birth")
     address: Address | None = fact("Residence address", "B")
-    address_hidden: YesNo = fact(
-        "Keep the address out of every paper (address programme, or safety)", "D", default=False
-    )
+    address_hidden: YesNo = fact("Keep the address out of every paper (address program, or safety)", "D", default=False)
     county: Words | None = fact("County of residence")
     state: Words | None = fact("State of residence", default="California")
     email: Words | None = fact("E-mail", "B")

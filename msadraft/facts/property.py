@@ -173,7 +173,7 @@ class SurvivorBenefitPlan(Record):
 
 
 class MilitaryPay(Record):
-    """Pay data that the pay centre asks for (10 U.S.C. § 1408)."""
+    """Pay data that the pay center asks for (10 U.S.C. § 1408)."""
 
     high_three: Money | None = fact("High-3 pay at divorce", "B", unit="dollars a month", title="High-3 pay")
     years: Quantity | None = fact("Creditable years", "B", title="Creditable years")

@@ -9,12 +9,15 @@ is not known is a View of None: it is false, and printing it gives a blank.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from datetime import date, time
 from decimal import Decimal
 from functools import cache, cached_property
 from typing import Any
 
 from pydantic import BaseModel
+
+NOT_GIVEN = "not given"
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -150,6 +153,31 @@ def _holds(kind: type, name: str) -> bool:
         or isinstance(getattr(kind, name, None), (property, cached_property))
         or name in getattr(kind, "__dataclass_fields__", ())
     )
+
+
+def said(value: Any) -> str:
+    """Give a value as a reader writes it; of a group of facts only that it is given, or whom it names."""
+    match value:
+        case None | "":
+            return NOT_GIVEN
+        case bool():
+            return "yes" if value else "no"
+        case Decimal():
+            return format(value, "f")
+        case date():
+            return value.isoformat()
+        case time():
+            return value.isoformat(timespec="minutes")
+        case Records():
+            return ", ".join(value.keys) or "none"
+        case BaseModel():
+            return "given"
+        case Mapping():
+            return ", ".join(map(str, value)) or "none"
+        case tuple() | list():
+            return ", ".join(said(item) for item in value) or "none"
+        case _:
+            return str(value)
 
 
 def path_of(value: Any) -> str:

@@ -160,7 +160,7 @@ def _read_events(text: str, file: str, reading: Reading) -> None:
                 documents += 1
                 if documents > 1:
                     raise _StopError(
-                        _refused(
+                        Problem(
                             last,
                             "",
                             "A second document begins here (a line with ---).",
@@ -178,7 +178,7 @@ def _read_events(text: str, file: str, reading: Reading) -> None:
             nodes += 1
             if nodes > MOST_NODES:
                 raise _StopError(
-                    _refused(
+                    Problem(
                         last,
                         "",
                         f"The file holds more than {MOST_NODES:,} values.",
@@ -191,17 +191,13 @@ def _read_events(text: str, file: str, reading: Reading) -> None:
     except (yaml.YAMLError, ValueError, OverflowError):
         # Signs that an escape like "\ud800" stands for and that are no characters.
         raise _StopError(
-            _refused(
+            Problem(
                 last,
                 "",
                 "This text, or the one after it, holds a character that cannot be read.",
                 "Type the text again with plain characters.",
             )
         ) from None
-
-
-def _refused(place: Place, path: str, what: str, mend: str) -> Problem:
-    return Problem(place, path, what, mend)
 
 
 def _take(event: Any, place: Place, stack: list[_Open], reading: Reading) -> None:
@@ -212,15 +208,15 @@ def _take(event: Any, place: Place, stack: list[_Open], reading: Reading) -> Non
     parent = stack[-1] if stack else None
     if isinstance(event, yaml.AliasEvent):
         problems.append(
-            _refused(place, _path(parent), "An alias (a value that begins with *) is not used here.", _QUOTE_OR_REPEAT)
+            Problem(place, _path(parent), "An alias (a value that begins with *) is not used here.", _QUOTE_OR_REPEAT)
         )
     elif event.anchor is not None:
         problems.append(
-            _refused(place, _path(parent), "An anchor (a value that begins with &) is not used here.", _QUOTE_OR_REPEAT)
+            Problem(place, _path(parent), "An anchor (a value that begins with &) is not used here.", _QUOTE_OR_REPEAT)
         )
     if getattr(event, "tag", None) is not None:
         problems.append(
-            _refused(
+            Problem(
                 place,
                 _path(parent),
                 "A tag (a value that begins with !) is not used here.",
@@ -245,7 +241,7 @@ def _take(event: Any, place: Place, stack: list[_Open], reading: Reading) -> Non
     if isinstance(value, (dict, list)):
         if len(stack) >= DEEPEST:
             raise _StopError(
-                _refused(
+                Problem(
                     place,
                     (path or "").partition(".")[0],
                     f"Groups are nested more than {DEEPEST} deep here.",
@@ -279,7 +275,7 @@ def _take_key(event: Any, value: Tree, place: Place, parent: _Open, problems: li
         if event.__class__.__name__ != "AliasEvent":
             kind = "empty" if value is None else "a list" if isinstance(value, list) else "a group"
             problems.append(
-                _refused(
+                Problem(
                     place,
                     where,
                     f"The key before this colon is {kind}.",
@@ -290,14 +286,14 @@ def _take_key(event: Any, value: Tree, place: Place, parent: _Open, problems: li
     parent.key = value
     if value == "<<" and not event.style:
         parent.dropped = True
-        problems.append(_refused(place, where, "A merge key (<<) is not used here.", "Write the keys out."))
+        problems.append(Problem(place, where, "A merge key (<<) is not used here.", "Write the keys out."))
     elif value in parent.seen:
         parent.dropped = True
         if len(problems) >= MOST_PROBLEMS:
             return
         first = parent.seen[value]
         problems.append(
-            _refused(
+            Problem(
                 place,
                 _under(where, shown(value)),
                 f"`{shown(value)}` is given twice: on line {first.line} and on line {place.line}.",
@@ -351,7 +347,7 @@ def _syntax_problem(error: Any, text: str, file: str) -> Problem:
 
     if "mapping values are not allowed" in said:
         if re.search(r":\s", line[: place.column - 1]):
-            return _refused(
+            return Problem(
                 place,
                 "",
                 "There is a second colon on this line, which YAML takes for another key.",
@@ -359,38 +355,38 @@ def _syntax_problem(error: Any, text: str, file: str) -> Problem:
             )
         above = _line_above(lines, place.line)
         if above and re.match(r"\s*[\w-]+:[^\s:]", lines[above - 1]):
-            return _refused(
+            return Problem(
                 Place(file, above, lines[above - 1].index(":") + 1),
                 "",
                 "There is no space after this colon.",
                 "Put a space between the colon and the value.",
             )
-        return _refused(
+        return Problem(
             place,
             "",
             "This key does not fit under the line above it.",
             "Give the keys of one group the same number of spaces, and no value to the key above a group.",
         )
     if line.lstrip().startswith(":"):
-        return _refused(
+        return Problem(
             place, "", "There is no key before this colon.", "Write one plain word as the key, like `county:`."
         )
     if "quoted scalar" in said and ("end of stream" in said or "document separator" in said):
-        return _refused(
+        return Problem(
             at_context(),
             "",
             "The quotation mark that opens here is never closed.",
             "Close it with the same mark at the end of the text.",
         )
     if "escape" in said:
-        return _refused(
+        return Problem(
             at_context(),
             "",
             "The double-quoted text that begins here holds a backslash that YAML does not understand.",
             "Use single quotes around the text, or write two backslashes.",
         )
     if "flow mapping" in said or "flow sequence" in said or "',' or" in said:
-        return _refused(
+        return Problem(
             at_context(),
             "",
             "A bracket that opens here is not closed, or a comma is missing inside it.",
@@ -398,40 +394,40 @@ def _syntax_problem(error: Any, text: str, file: str) -> Problem:
         )
     if "cannot start any token" in said:
         sign = line[place.column - 1 : place.column]
-        return _refused(place, "", f"A value cannot begin with the sign {sign!r}.", "Put the value in quotes.")
+        return Problem(place, "", f"A value cannot begin with the sign {sign!r}.", "Put the value in quotes.")
     if "simple key" in said or "expected ':'" in said:
-        return _refused(
+        return Problem(
             at_context(),
             "",
             "This line is neither a key with a colon, nor an item with a dash.",
             "Write `key: value`; the colon needs a space after it. Text over several lines needs quotes or `|`.",
         )
     if "alias" in said or "anchor" in said or "tag" in said or "directive" in said:
-        return _refused(
+        return Problem(
             place, "", "A value begins with a sign that YAML reserves (&, *, ! or %).", "Put the value in quotes."
         )
     if "block scalar" in said:
-        return _refused(
+        return Problem(
             place,
             "",
             "The text block that begins with | or > is not written right.",
             "Write | alone after the key, and indent every line of the text below it by the same spaces.",
         )
     if "block sequence entries" in said:
-        return _refused(
+        return Problem(
             place,
             "",
             "A dash for a list item cannot stand on this line.",
             "Put each item on a line of its own, under its key, or quote a value that begins with a dash.",
         )
     if "block" in said or "expected key" in said or "document start" in said:
-        return _refused(
+        return Problem(
             place,
             "",
             "The indentation of this line does not fit the lines around it.",
             "Give the keys of one group the same number of spaces, and the items of one list the same dash column.",
         )
-    return _refused(
+    return Problem(
         place,
         "",
         "This line cannot be read as YAML.",

@@ -8,7 +8,7 @@ a year as the facts give them (6 for six percent). All money is Decimal dollars.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Context, Decimal, localcontext
 
@@ -326,18 +326,8 @@ def equalizing_note(facts: Facts, day: date) -> NoteSchedule | Figure | None:
     except NoteError as error:
         return Figure("note_schedule", None, "dollars a month", (), paths, (f"{error}.",))
     extra = (*_rate_caution(note.rate, day), *_early_interest(schedule, day))
-    return _with_cautions(schedule, extra)
-
-
-def _with_cautions(schedule: NoteSchedule, extra: tuple[str, ...]) -> NoteSchedule:
     figure = schedule.figure
-    named = Figure(
-        figure.name, figure.value, figure.unit, figure.steps, figure.facts, (*figure.cautions, *extra), figure.table
-    )
-    return NoteSchedule(
-        schedule.terms, schedule.payment, schedule.amortising, schedule.instalments, schedule.last, schedule.last_due_on,
-        schedule.interest, schedule.total, schedule.clears, named,
-    )  # fmt: skip
+    return replace(schedule, figure=replace(figure, cautions=(*figure.cautions, *extra)))
 
 
 def rate_limit(day: date) -> Version | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from msadraft.facts.model import Facts
 from msadraft.facts.people import Child
+from msadraft.facts.property import Asset, Debt
 from msadraft.facts.view import Records
 from msadraft.figures.dates import (
     Span,
@@ -22,6 +24,7 @@ from msadraft.figures.dates import (
     support_end,
 )
 from msadraft.figures.ledger import Ledger, ledger
+from msadraft.figures.marriage_length import marriage_start
 
 if TYPE_CHECKING:
     from msadraft.figures.amortization import NoteSchedule
@@ -187,16 +190,6 @@ class Figures:
 
         return spousal_figures(self.facts, "respondent", self.as_of)
 
-    @property
-    def spousal_total_to_petitioner(self) -> Decimal:
-        """The sum of all steps of support to the petitioner, or of its fixed term; nothing where none is stated."""
-        return self.support_of_petitioner.total
-
-    @property
-    def spousal_total_to_respondent(self) -> Decimal:
-        """The sum of all steps of support to the respondent, or of its fixed term; nothing where none is stated."""
-        return self.support_of_respondent.total
-
     @cached_property
     def alimony_rules_match(self) -> bool:
         """Whether neither federal nor California law lets new spousal support be deducted, by the day of signing.
@@ -264,7 +257,7 @@ def compute(facts: Facts) -> Figures:
     case, so that nothing depends on the clock.
     """
     as_of = signing_day(facts)
-    started = marriage_start(facts)
+    started = marriage_start(facts.marriage)
     length = span(started, facts.marriage.separated_on)
     children = facts.children
     of_both = {k: c for k, c in children.items() if c.of_both}
@@ -277,14 +270,14 @@ def compute(facts: Facts) -> Figures:
     community = {k: a for k, a in assets.items() if a.character not in ("separate_petitioner", "separate_respondent")}
     shared_debts = {k: d for k, d in debts.items() if d.character not in ("separate_petitioner", "separate_respondent")}
 
-    def pick_assets(test: object) -> Records:
-        return Records("assets", tuple(k for k, a in community.items() if test(a)))  # type: ignore[operator]
+    def pick_assets(test: Callable[[Asset], bool]) -> Records:
+        return Records("assets", tuple(k for k, a in community.items() if test(a)))
 
     def of_kind(kind: str) -> Records:
         return Records("assets", tuple(k for k, a in assets.items() if a.kind == kind))
 
-    def pick_debts(test: object) -> Records:
-        return Records("debts", tuple(k for k, d in shared_debts.items() if test(d)))  # type: ignore[operator]
+    def pick_debts(test: Callable[[Debt], bool]) -> Records:
+        return Records("debts", tuple(k for k, d in shared_debts.items() if test(d)))
 
     representation = [p.representation for p in (facts.petitioner, facts.respondent)]
     represented = [r in ("attorney", "limited_scope") for r in representation]
@@ -388,12 +381,6 @@ def signing_day(facts: Facts) -> date:
         facts.case.response_filed_on,
     )
     return max(day for day in (*days, facts.marriage.separated_on) if day)
-
-
-def marriage_start(facts: Facts) -> date:
-    """The day from which the marriage counts: an earlier registered partnership counts with it (Fam. Code § 297.5)."""
-    registered = facts.marriage.partnership_registered_on
-    return min(facts.marriage.married_on, registered) if registered else facts.marriage.married_on
 
 
 def is_minor(child: Child, day: date) -> bool:

@@ -9,7 +9,7 @@ shares to the petitioner's. Bad facts never stop the ledger: it computes as far 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Literal
@@ -618,10 +618,7 @@ def _check_source(
 
 def _figure(balance: Balance, counted: list[Line], offset: tuple[Adjustment, ...]) -> Figure:
     paths = tuple(f"{line.kind}s.{line.key}" for line in counted) + tuple(a.path for a in offset)
-    found = balance.figure
-    return Figure(
-        found.name, found.value, found.unit, found.steps, paths, found.cautions, tuple(_row(line) for line in counted)
-    )
+    return replace(balance.figure, facts=paths, table=tuple(_row(line) for line in counted))
 
 
 def _row(line: Line) -> dict[str, object]:
@@ -709,7 +706,7 @@ def _input_cautions(facts: Facts) -> Iterable[Caution]:
                 yield Caution(
                     f"{path}.petitioner_percent", "Both an amount and a percentage are given; the amount counts."
                 )
-        yield from _claim_cautions(path, asset, secured.get(key, []), facts)
+        yield from _claim_cautions(path, asset, secured.get(key, []))
         for loan, debt in secured.get(key, []):
             if debt.character in OWNERS and asset.character in SHARED:
                 yield Caution(
@@ -749,7 +746,7 @@ def _input_cautions(facts: Facts) -> Iterable[Caution]:
             )
 
 
-def _claim_cautions(path: str, asset: Asset, loans: _Loans, facts: Facts) -> Iterable[Caution]:
+def _claim_cautions(path: str, asset: Asset, loans: _Loans) -> Iterable[Caution]:
     claims = asset.separate_claims
     equity = (asset.value or NOTHING) - _liens(asset, loans)
     claimed = sum((amount for _, amount in _claimants(asset)), NOTHING)

@@ -68,11 +68,6 @@ class HalfLength:
         """The last day of the term by months."""
         return self.by_months_on - ONE_DAY
 
-    @property
-    def last_days(self) -> tuple[date, date, date]:
-        """The last day of the term by months, by months and days, and by days."""
-        return (self.by_months_on - ONE_DAY, self.by_months_and_days_on - ONE_DAY, self.by_days_on - ONE_DAY)
-
 
 def marriage_start(marriage: Marriage) -> date:
     """The day from which the marriage counts: an earlier registered partnership counts with it (Fam. Code § 297.5)."""

@@ -11,6 +11,8 @@ from msadraft.review.base import Review
 
 DOLLAR = Decimal("1.00")
 SEPARATE = ("separate_petitioner", "separate_respondent")
+INDIVIDUAL_ACCOUNTS = ("ira", "roth_ira", "sep_ira")
+"""Retirement accounts that are moved by a transfer, without an order."""
 
 
 def community(review: Review) -> Iterator[tuple[str, str, Asset]]:
@@ -37,7 +39,15 @@ def debts(review: Review) -> Iterator[tuple[str, str, Debt]]:
     return ((k, f"debts.{k}", d) for k, d in review.facts.debts.items() if d.character not in SEPARATE)
 
 
+def all_assigned(review: Review) -> bool:
+    """Whether every community asset and debt has its place, so that the two sides can be compared; a pet needs none."""
+    return all(a.goes_to is not None or a.animal for _, _, a in community(review)) and all(
+        d.assigned_to is not None for _, _, d in debts(review)
+    )
+
+
 def secured_by(review: Review, key: str) -> list[Debt]:
+    """The debts that an asset secures, by their own word."""
     return [debt for debt in review.facts.debts.values() if debt.secured_by == key]
 
 

@@ -67,11 +67,6 @@ def child_support_decided(review: Review) -> bool:
     return bool(supported(review)) and review.facts.child_support.mode not in (None, "reserved")
 
 
-def is_signed(facts: Facts) -> bool:
-    """Whether a party has signed."""
-    return any(one.signed_on for _, one in parties(facts))
-
-
 def signing_day(facts: Facts, role: PartyRole) -> date | None:
     """The day on which a party signed, or the planned day of signing."""
     return party(facts, role).signed_on or facts.case.signing_on

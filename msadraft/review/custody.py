@@ -11,7 +11,7 @@ from msadraft.facts.case import ProtectiveOrder
 from msadraft.facts.parenting import Holiday
 from msadraft.facts.scalars import PartyRole
 from msadraft.figures.dates import birthday
-from msadraft.figures.parenting.from_facts import default_parent, holiday_title
+from msadraft.figures.parenting.from_facts import default_parent, holders, holiday_title
 from msadraft.review.base import Hit, Review, rule
 from msadraft.review.common import ROLES, custody_decided, minors, other, parties, supported
 from msadraft.review.grid import Grid, grids, read_grid, regular_shares
@@ -448,13 +448,7 @@ def _holders(holiday: Holiday) -> dict[bool, PartyRole | None] | None:
     """Who has a holiday in even (True) and odd (False) years; None if it is shared or falls as the schedule does."""
     if holiday.rule in ("halves", "split_day", "regular_schedule"):
         return None
-    by_rule: dict[str, tuple[PartyRole, PartyRole]] = {
-        "petitioner_always": ("petitioner", "petitioner"),
-        "respondent_always": ("respondent", "respondent"),
-        "petitioner_even": ("petitioner", "respondent"),
-        "petitioner_odd": ("respondent", "petitioner"),
-    }
-    even, odd = by_rule.get(holiday.rule or "", (holiday.even_years, holiday.odd_years))
+    even, odd = holders(holiday)
     return {True: even, False: odd}
 
 
@@ -475,7 +469,7 @@ def holiday_gap(review: Review) -> Iterator[Hit]:
     if not custody_decided(review):
         return
     for key, holiday in review.facts.parenting.holidays.items():
-        path, title = f"parenting.holidays.{key}", holiday.title or key.replace("_", " ").capitalize()
+        path, title = f"parenting.holidays.{key}", holiday_title(key, holiday)
         holders = _holders(holiday)
         if holders is None:
             if holiday.rule != "regular_schedule" and holiday.first_half_even is None:

@@ -11,6 +11,7 @@ from msadraft.facts.property import Asset
 from msadraft.facts.scalars import PartyRole
 from msadraft.facts.view import Seen, View
 from msadraft.review.base import Hit, Review, rule
+from msadraft.review.belongings import INDIVIDUAL_ACCOUNTS
 from msadraft.review.child_support import missing_declarations
 from msadraft.review.common import (
     ROLES,
@@ -137,7 +138,6 @@ WAITING = {
 }
 """Checks that belong to the packet worksheets, or that need a fact which is not recorded."""
 
-IRAS = ("ira", "roth_ira", "sep_ira")
 UNITED_STATES = frozenset(("united states", "united states of america", "usa", "us"))
 
 
@@ -654,7 +654,7 @@ def _plan_lacks(asset: Asset) -> Iterator[tuple[str, str]]:
         yield "plan_name", "its exact name"
     if plan.type is None:
         yield "type", "its kind"
-    if plan.type not in IRAS and plan.order_cost_petitioner_percent is None:
+    if plan.type not in INDIVIDUAL_ACCOUNTS and plan.order_cost_petitioner_percent is None:
         yield "order_cost_petitioner_percent", "who pays for the order"
 
 

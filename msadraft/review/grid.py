@@ -17,15 +17,10 @@ from typing import get_args
 from msadraft.facts.model import Facts
 from msadraft.facts.parenting import Block, Weekday
 from msadraft.facts.scalars import PartyRole
+from msadraft.figures.parenting.clock import DAY, NIGHT, WEEK
+from msadraft.figures.parenting.from_facts import EQUAL_PATTERNS
 
 DAYS: tuple[str, ...] = get_args(Weekday)
-DAY = 24 * 60
-WEEK = 7 * DAY
-NIGHT = 3 * 60
-"""A night belongs to the parent who has the child at 3:00 in the morning (common practice)."""
-
-EQUAL_PATTERNS = ("alternate_weeks", "2255", "223")
-"""Patterns that give each parent half of the time by their own definition."""
 
 
 @dataclass(frozen=True, slots=True)

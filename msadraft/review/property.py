@@ -10,7 +10,17 @@ from msadraft.facts.property import Asset, RealProperty
 from msadraft.figures.ledger import CENT, NOTHING, Ledger, Line, Settlement, liens
 from msadraft.library.wording import join_and, money
 from msadraft.review.base import Hit, Review, rule
-from msadraft.review.belongings import DOLLAR, community, debt_name, debts, homes, keeper, named, secured_by
+from msadraft.review.belongings import (
+    DOLLAR,
+    all_assigned,
+    community,
+    debt_name,
+    debts,
+    homes,
+    keeper,
+    named,
+    secured_by,
+)
 from msadraft.review.common import ROLES, has_attorney, parties
 from msadraft.review.debts import collateral
 from msadraft.review.own_words import pattern
@@ -132,12 +142,6 @@ def _line(review: Review, key: str) -> Line | None:
 # Equal division
 
 
-def _all_assigned(review: Review) -> bool:
-    return all(a.goes_to is not None or a.animal for _, _, a in community(review)) and all(
-        d.assigned_to is not None for _, _, d in debts(review)
-    )
-
-
 def _unvalued(review: Review) -> list[str]:
     """Items that one party receives and that are counted at nothing because their value is not known."""
     return [
@@ -158,7 +162,7 @@ def _unvalued(review: Review) -> list[str]:
 )
 def unequal_unsaid(review: Review) -> Iterator[Hit]:
     equal, ledger = review.facts.equalization, review.figures.ledger
-    if equal.unequal or equal.mode not in (None, "none") or not _all_assigned(review):
+    if equal.unequal or equal.mode not in (None, "none") or not all_assigned(review):
         return
     if _apart(ledger):
         unvalued = _unvalued(review)
@@ -185,7 +189,7 @@ def equal_sum(review: Review) -> Iterator[Hit]:
     if equal.amount is not None and equal.payer is not None:
         yield from _parts_of_payment(equal, ledger.settlement)
     # Where debts exceed property no payment follows from the formula.
-    if equal.unequal or equal.amount is None or ledger.negative or not _all_assigned(review):
+    if equal.unequal or equal.amount is None or ledger.negative or not all_assigned(review):
         return
     if equal.payer and equal.payer != ledger.equalization_payer and _apart(ledger):
         yield Hit("equalization.payer", f"The payment is due from {ledger.equalization_payer}.")
@@ -234,7 +238,7 @@ def unequal_reason(review: Review) -> Iterator[Hit]:
 )
 def negative(review: Review) -> Iterator[Hit]:
     ledger = review.figures.ledger
-    if not ledger.negative or ledger.settlement.deliberate or not _all_assigned(review):
+    if not ledger.negative or ledger.settlement.deliberate or not all_assigned(review):
         return
     settled = ledger.settlement
     if abs(settled.petitioner_after - settled.respondent_after) > DOLLAR:

@@ -8,7 +8,7 @@ from msadraft.facts.property import Asset, Retirement
 from msadraft.figures.ledger import NOTHING
 from msadraft.library.wording import join_and, money, trim
 from msadraft.review.base import Hit, Review, rule
-from msadraft.review.belongings import DOLLAR, community, named
+from msadraft.review.belongings import DOLLAR, INDIVIDUAL_ACCOUNTS, community, named
 from msadraft.review.common import other
 from msadraft.review.own_words import denies, own_terms, pattern, speaks_of
 
@@ -19,7 +19,6 @@ WAITING = {
 """What cannot be decided yet, wholly or in part, and what it waits for."""
 
 ACCOUNT_PLANS = ("401k", "403b", "457b", "tsp", "profit_sharing")
-INDIVIDUAL_ACCOUNTS = ("ira", "roth_ira", "sep_ira")
 PENSIONS = ("pension_private", "calpers", "calstrs", "county_1937", "uc", "federal_civil", "judges")
 JOINED_PLANS = ("calpers", "calstrs", "county_1937", "uc", "judges")
 """Plans of the state and of local bodies, which must be joined (form FL-318-INFO)."""

@@ -9,7 +9,9 @@ from typing import NamedTuple
 
 from msadraft.facts.case import Issue, Relief
 from msadraft.facts.property import Asset
+from msadraft.figures.marriage_length import SUMMARY_LONGEST_MONTHS
 from msadraft.review.base import Hit, Review, rule
+from msadraft.review.belongings import INDIVIDUAL_ACCOUNTS
 from msadraft.review.common import (
     ROLES,
     counting,
@@ -34,7 +36,6 @@ SUMMARY_LARGEST_DEBTS = Decimal("4000.00")
 SUMMARY_LARGEST_ASSETS = Decimal("25000.00")
 """Fam. Code § 2400(a)(6), (7) before the adjustment of (b), which raises them (memory); cars do not count."""
 
-SUMMARY_LONGEST_MONTHS = 60
 CHILD_SUPPORT = tuple(f"child_support.{mode}" for mode in ("guideline", "above", "below", "zero"))
 SPOUSAL_SUPPORT = tuple(
     f"spousal_support.{outcome}"
@@ -468,7 +469,7 @@ def bifurcated_plan(review: Review) -> Iterator[Hit]:
 
 def _plan_protected(key: str, asset: Asset, joined: tuple[str, ...]) -> bool:
     plan = asset.retirement
-    if plan is None or plan.type in ("ira", "roth_ira", "sep_ira"):
+    if plan is None or plan.type in INDIVIDUAL_ACCOUNTS:
         return True
     return bool(plan.joined) or key in joined or plan.order_status in ("qualified", "filed")
 

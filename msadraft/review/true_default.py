@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from decimal import Decimal
 
 from msadraft.library.wording import money
 from msadraft.review.base import Hit, Review, rule
+from msadraft.review.belongings import DOLLAR, all_assigned
 from msadraft.review.common import ROLES, custody_decided, support_to, supported
 
 PAPER_ROOMS = ("estate.", "negotiation.", "sign.", "tax.")
@@ -27,7 +27,6 @@ PAPER_RULES = frozenset((
 WHY = "The respondent stayed away on the strength of what the petition said"
 LAW = "Code Civ. Proc. § 580(a); In re Marriage of Lippel (1990) 51 Cal.3d 1160 (memory)"
 MEND = "Amend the petition and serve it again, or drop the term; then bring case.petition_terms up to date."
-DOLLAR = Decimal(1)
 
 
 def about_the_paper(rule_id: str) -> bool:
@@ -191,17 +190,9 @@ def default_unequal(review: Review) -> Iterator[Hit]:
     equal, ledger = review.facts.equalization, review.figures.ledger
     if equal.unequal:
         yield Hit("equalization.unequal", "The facts say that the split is meant to be unequal.")
-    elif equal.mode in (None, "none") and ledger.equalization * 2 > DOLLAR and _all_assigned(review):
+    elif equal.mode in (None, "none") and ledger.equalization * 2 > DOLLAR and all_assigned(review):
         yield Hit(
             "equalization.mode",
             f"Petitioner receives {money(ledger.to_petitioner)} and respondent {money(ledger.to_respondent)} net; "
             f"{money(ledger.equalization)} is due from the {ledger.equalization_payer}.",
         )
-
-
-def _all_assigned(review: Review) -> bool:
-    """Whether every community asset and debt has its place, so that the two sides can be compared."""
-    facts = review.facts
-    shared = [a for a in facts.assets.values() if not a.character.startswith("separate") and not a.animal]
-    owed = [d for d in facts.debts.values() if not d.character.startswith("separate")]
-    return all(a.goes_to for a in shared) and all(d.assigned_to for d in owed)

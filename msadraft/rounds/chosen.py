@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from datetime import date, time
-from decimal import Decimal
 from typing import Any
 
-from pydantic import BaseModel
-
 from msadraft.facts.paths import UnknownPathError, privacy_of
-from msadraft.facts.view import Records
+from msadraft.facts.view import said
 from msadraft.library.select import Selection
 
-NOT_GIVEN = "not given"
 SENSITIVE_FIGURES = ("figures.violence", "figures.abduction_risk")
 
 
@@ -41,31 +35,6 @@ def selection_data(selection: Selection) -> dict[str, Any]:
         for c in selection.left_out
     ]
     return {"chosen": chosen, "left_out": left_out}
-
-
-def said(value: Any) -> str:
-    """Give a value as a reader writes it; of a group of facts only that it is given, or whom it names."""
-    match value:
-        case None | "":
-            return NOT_GIVEN
-        case bool():
-            return "yes" if value else "no"
-        case Decimal():
-            return format(value, "f")
-        case date():
-            return value.isoformat()
-        case time():
-            return value.isoformat(timespec="minutes")
-        case Records():
-            return ", ".join(value.keys) or "none"
-        case BaseModel():
-            return "given"
-        case Mapping():
-            return ", ".join(map(str, value)) or "none"
-        case tuple() | list():
-            return ", ".join(said(item) for item in value) or "none"
-        case _:
-            return str(value)
 
 
 def is_kept_back(path: str) -> bool:

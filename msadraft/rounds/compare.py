@@ -16,7 +16,8 @@ from typing import Any
 from msadraft.facts.base import Record
 from msadraft.facts.model import Facts
 from msadraft.facts.paths import UnknownPathError, describe, field_at, get
-from msadraft.rounds.chosen import NOT_GIVEN, is_kept_back, said
+from msadraft.facts.view import NOT_GIVEN, said
+from msadraft.rounds.chosen import is_kept_back
 from msadraft.rounds.read import Version
 from msadraft.tree import (
     Agreement,

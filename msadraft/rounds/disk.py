@@ -33,20 +33,25 @@ def write_file(path: Path, data: bytes, durable: bool) -> None:
         os.close(handle)
 
 
-def place_file(path: Path, data: bytes, aside: str = "") -> None:
+def place_file(path: Path, data: bytes, aside: str = "", durable: bool = False) -> None:
     """Write a file aside, then give it its name in one step. `aside` tells writers apart that no lock keeps apart.
+
+    `durable` waits until it is on the disk.
 
     Raises:
         OSError: it cannot be written; the earlier file, if there is one, stands, and nothing is left beside it.
     """
     part = path.with_name(f".{path.name}{aside}.part")
     try:
-        write_file(part, data, durable=False)
+        write_file(part, data, durable)
         part.replace(path)
     except OSError:
         with suppress(OSError):
             part.unlink(missing_ok=True)
         raise
+    if durable:
+        with suppress(OSError):  # the file is there; only a failing power supply could still take the new name away
+            sync(path.parent)
 
 
 def write_files(files: Mapping[str, bytes], out: Path) -> Path:

@@ -96,6 +96,15 @@ def test_what_matters_most_is_said() -> None:
     assert "steps" in said(summary("varnell"))
 
 
+@pytest.mark.parametrize(("amount", "lowers"), [("modifiable", True), ("nonmodifiable", False), ("ceiling", True)])
+def test_a_court_lowers_support_only_if_the_agreement_lets_it(amount: str, lowers: bool) -> None:
+    """Fam. Code §§ 3651(d), 4330(b): an amount that no court may change is not lowered for want of efforts."""
+    plan = "spousal_support.to_petitioner"
+    lines = said(summary("dunmarsh", 3, (f"{plan}.amount_may_change", amount), (f"{plan}.self_support.notice", True)))
+    assert "should make efforts to become self-supporting." in lines
+    assert ("A court can lower support" in lines) is lowers
+
+
 def test_default_tells_the_respondent_about_the_notary() -> None:
     path = (("case.path", "default_with_agreement"), ("case.response_filed_on", None))
     assert "Aurelio has to sign before a notary." in said(summary("dunmarsh", 3, *path))  # Fam. Code § 2338.5(a)

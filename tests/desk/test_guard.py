@@ -7,12 +7,13 @@ import os
 import re
 import socket
 import stat
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import pytest
-from support.desk import SCENARIOS, TOKEN, RunningDesk
+from support.desk import SCENARIOS, TOKEN, RunningDesk, start
 
 from msadraft.desk import serve as serving
 from msadraft.desk.guard import MOST_BYTES
@@ -37,6 +38,24 @@ def desk(desks: Any, middle: Path) -> RunningDesk:
     return desks(middle)
 
 
+@pytest.fixture(scope="module")
+def shut(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RunningDesk]:
+    """A desk for what is refused or only shown: the tests share it, and nothing of it may have changed at the end."""
+    folder = tmp_path_factory.mktemp("guard") / "case"
+    folder.mkdir()
+    facts = (SCENARIOS / "dunmarsh" / "round-3.yaml").read_bytes()
+    (folder / "case.yaml").write_bytes(facts)
+    desk, server, thread = start(folder)
+    yield desk
+    server.should_exit = True
+    thread.join(5)
+    assert (folder / "case.yaml").read_bytes() == facts
+    assert {p.name for p in folder.iterdir() if not p.name.startswith(".")} == {"case.yaml"}
+    assert [p.name for p in folder.parent.iterdir()] == ["case"]
+    assert desk.case.unfinished == {}
+    assert desk.case.undo_steps == []
+
+
 def test_the_token_is_traded_for_a_cookie_that_scripts_and_other_sites_cannot_use(desk: RunningDesk) -> None:
     answer = ask(desk, f"/open?token={TOKEN}", known=False)
     assert (answer.status, answer.getheader("Location")) == (303, "/")
@@ -46,20 +65,20 @@ def test_the_token_is_traded_for_a_cookie_that_scripts_and_other_sites_cannot_us
 
 
 @pytest.mark.parametrize("path", ["/open?token=wrong", "/open", "/open?token="])
-def test_a_wrong_token_opens_nothing(desk: RunningDesk, path: str) -> None:
-    answer = ask(desk, path, known=False)
+def test_a_wrong_token_opens_nothing(shut: RunningDesk, path: str) -> None:
+    answer = ask(shut, path, known=False)
     assert answer.status == 403
     assert answer.getheader("Set-Cookie") is None
 
 
 @pytest.mark.parametrize("path", ["/", "/facts/case", "/static/desk.css", "/findings", "/rounds", "/packet"])
-def test_nothing_is_shown_without_the_cookie(desk: RunningDesk, path: str) -> None:
-    assert ask(desk, path, known=False).status == 403
+def test_nothing_is_shown_without_the_cookie(shut: RunningDesk, path: str) -> None:
+    assert ask(shut, path, known=False).status == 403
 
 
 @pytest.mark.parametrize("host", ["evil.example", "127.0.0.1", "127.0.0.1:1", "[::1]:80", ""])
-def test_a_foreign_name_that_resolves_to_this_computer_is_refused(desk: RunningDesk, host: str) -> None:
-    assert ask(desk, "/facts/case", Host=host).status in (400, 421)
+def test_a_foreign_name_that_resolves_to_this_computer_is_refused(shut: RunningDesk, host: str) -> None:
+    assert ask(shut, "/facts/case", Host=host).status in (400, 421)
 
 
 @pytest.mark.parametrize("origin", [None, "null", "http://evil.example", "http://127.0.0.1:1", "https://127.0.0.1"])
@@ -73,12 +92,12 @@ def test_a_change_must_come_from_a_page_of_the_desk(desk: RunningDesk, origin: s
     assert "separated_on: 2024-01-01" in desk.case.text
 
 
-def test_too_large_a_request_is_refused_before_it_is_read(desk: RunningDesk) -> None:
-    connection = http.client.HTTPConnection("127.0.0.1", desk.port, timeout=20)
+def test_too_large_a_request_is_refused_before_it_is_read(shut: RunningDesk) -> None:
+    connection = http.client.HTTPConnection("127.0.0.1", shut.port, timeout=20)
     connection.putrequest("POST", "/put")
     for name, value in (
-        ("Cookie", f"msadraft-desk-{desk.port}={TOKEN}"),
-        ("Origin", desk.base),
+        ("Cookie", f"msadraft-desk-{shut.port}={TOKEN}"),
+        ("Origin", shut.base),
         ("Content-Length", str(MOST_BYTES + 1)),
     ):
         connection.putheader(name, value)
@@ -86,8 +105,8 @@ def test_too_large_a_request_is_refused_before_it_is_read(desk: RunningDesk) -> 
     assert connection.getresponse().status == 413
 
 
-def test_pages_may_load_nothing_from_elsewhere_and_hold_no_script_or_style_of_their_own(desk: RunningDesk) -> None:
-    answer = ask(desk, "/facts/parenting")
+def test_pages_may_load_nothing_from_elsewhere_and_hold_no_script_or_style_of_their_own(shut: RunningDesk) -> None:
+    answer = ask(shut, "/facts/parenting")
     policy = answer.getheader("Content-Security-Policy") or ""
     assert "default-src 'none'" in policy
     assert "unsafe" not in policy
@@ -108,8 +127,8 @@ def test_pages_may_load_nothing_from_elsewhere_and_hold_no_script_or_style_of_th
         "/facts/..%2fcase",
     ],
 )
-def test_no_path_reaches_outside(desk: RunningDesk, path: str) -> None:
-    answer = ask(desk, path)
+def test_no_path_reaches_outside(shut: RunningDesk, path: str) -> None:
+    answer = ask(shut, path)
     assert answer.status in (400, 404)
     assert b"county" not in answer.read()
 
@@ -173,8 +192,8 @@ def outward_addresses() -> set[str]:
 
 
 @pytest.mark.parametrize("path", PAGES)
-def test_every_answer_carries_the_policy_and_is_kept_nowhere(desk: RunningDesk, path: str) -> None:
-    answer = ask(desk, path)
+def test_every_answer_carries_the_policy_and_is_kept_nowhere(shut: RunningDesk, path: str) -> None:
+    answer = ask(shut, path)
     policy = answer.getheader("Content-Security-Policy") or ""
     body = answer.read().decode()
     for part in ("default-src 'none'", "base-uri 'none'", "frame-ancestors 'self'", "form-action 'self'"):
@@ -194,25 +213,25 @@ def test_every_answer_carries_the_policy_and_is_kept_nowhere(desk: RunningDesk, 
 
 @pytest.mark.parametrize("path", ["/put", "/add", "/paste", "/rows", "/undo", "/redo", "/remove", "/move", "/copy", "/rename", "/rounds", "/takein", "/takein/apply", "/packet", "/balance/move"])  # fmt: skip
 @pytest.mark.parametrize("origin", [None, "http://evil.example"])
-def test_no_change_at_all_comes_from_elsewhere(desk: RunningDesk, path: str, origin: str | None) -> None:
-    before = sorted((p.name, p.stat().st_mtime_ns) for p in desk.case.folder.iterdir())
+def test_no_change_at_all_comes_from_elsewhere(shut: RunningDesk, path: str, origin: str | None) -> None:
+    before = sorted((p.name, p.stat().st_mtime_ns) for p in shut.case.folder.iterdir())
     headers = {} if origin is None else {"Origin": origin}
-    assert ask(desk, path, "POST", "path=assets.home&page=case&to=1&key=x&rows=Label%0Ax", **headers).status == 403
-    assert ask(desk, path, "POST", "path=assets.home", known=False, Origin=desk.base).status == 403
-    assert sorted((p.name, p.stat().st_mtime_ns) for p in desk.case.folder.iterdir()) == before
+    assert ask(shut, path, "POST", "path=assets.home&page=case&to=1&key=x&rows=Label%0Ax", **headers).status == 403
+    assert ask(shut, path, "POST", "path=assets.home", known=False, Origin=shut.base).status == 403
+    assert sorted((p.name, p.stat().st_mtime_ns) for p in shut.case.folder.iterdir()) == before
 
 
 @pytest.mark.parametrize("path", ["/put", "/add", "/paste", "/undo", "/remove", "/move", "/copy", "/rename", "/takein/apply", "/balance/move"])  # fmt: skip
-def test_no_change_comes_by_a_link(desk: RunningDesk, path: str) -> None:
-    assert ask(desk, path).status in (404, 405)
+def test_no_change_comes_by_a_link(shut: RunningDesk, path: str) -> None:
+    assert ask(shut, path).status in (404, 405)
 
 
-def test_a_request_that_does_not_say_its_length_is_refused(desk: RunningDesk) -> None:
-    connection = http.client.HTTPConnection("127.0.0.1", desk.port, timeout=20)
+def test_a_request_that_does_not_say_its_length_is_refused(shut: RunningDesk) -> None:
+    connection = http.client.HTTPConnection("127.0.0.1", shut.port, timeout=20)
     connection.putrequest("POST", "/put")
     for name, value in (
-        ("Cookie", f"msadraft-desk-{desk.port}={TOKEN}"),
-        ("Origin", desk.base),
+        ("Cookie", f"msadraft-desk-{shut.port}={TOKEN}"),
+        ("Origin", shut.base),
         ("Transfer-Encoding", "chunked"),
     ):
         connection.putheader(name, value)
@@ -225,15 +244,15 @@ def test_a_request_that_does_not_say_its_length_is_refused(desk: RunningDesk) ->
     "path", ["../x", "/etc/passwd", "case.yaml", "..", "assets.../x", "assets.home/../../x", "__class__", "assets.home.__dict__", "case\x00"]
 )  # fmt: skip
 @pytest.mark.parametrize("where", ["/put", "/remove", "/copy", "/paste", "/add"])
-def test_a_path_of_a_fact_is_never_a_path_of_a_file(desk: RunningDesk, path: str, where: str) -> None:
+def test_a_path_of_a_fact_is_never_a_path_of_a_file(shut: RunningDesk, path: str, where: str) -> None:
     from urllib.parse import urlencode
 
-    before = {p.name: p.read_bytes() for p in desk.case.folder.iterdir() if p.is_file()}
-    above = sorted(p.name for p in desk.case.folder.parent.iterdir())
+    before = {p.name: p.read_bytes() for p in shut.case.folder.iterdir() if p.is_file()}
+    above = sorted(p.name for p in shut.case.folder.parent.iterdir())
     body = urlencode({"path": path, "value": "x", "rows": "Label\nx\n", "first": "label", "key": "x"})
-    assert ask(desk, where, "POST", body, Origin=desk.base, HX_Request="true").status in (200, 404)
-    assert {p.name: p.read_bytes() for p in desk.case.folder.iterdir() if p.is_file()} == before
-    assert sorted(p.name for p in desk.case.folder.parent.iterdir()) == above
+    assert ask(shut, where, "POST", body, Origin=shut.base, HX_Request="true").status in (200, 404)
+    assert {p.name: p.read_bytes() for p in shut.case.folder.iterdir() if p.is_file()} == before
+    assert sorted(p.name for p in shut.case.folder.parent.iterdir()) == above
 
 
 @pytest.mark.parametrize("seen", ["http://evil.example/facts/case", "//evil.example/", "https://127.0.0.1//evil.example/x", "javascript:alert(1)", "/facts/..%2f..%2fx"])  # fmt: skip

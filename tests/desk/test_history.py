@@ -21,7 +21,7 @@ from support.scenarios import facts_file
 from msadraft.agreement.negotiated import read_wording
 from msadraft.desk import handing_in
 from msadraft.desk.asks import way_to
-from msadraft.desk.guard import PAPER_POLICY
+from msadraft.desk.guard import MOST_BYTES, PAPER_POLICY
 from msadraft.desk.history import round_file
 from msadraft.desk.open_case import OpenCase
 from msadraft.desk.pages import desk_app
@@ -30,6 +30,7 @@ from msadraft.draft import draft
 from msadraft.facts.load import read_case
 from msadraft.rounds.compare import compare
 from msadraft.rounds.errors import RoundError
+from msadraft.rounds.intake.guard import MOST_FILE_BYTES
 from msadraft.rounds.read import read_round
 
 PORT, TOKEN = 8123, "a-token-for-the-tests"
@@ -354,9 +355,22 @@ def edited_of_first(folder: Path) -> bytes:
 
 def test_a_document_too_large_is_refused_before_it_is_read(table: Table) -> None:
     answer = table.client.post(
-        "/takein", files={"document": ("big.docx", b"PK" + bytes(26_000_000), DOCX)}, headers={"Origin": HOST}
+        "/takein", files={"document": ("big.docx", b"PK" + bytes(MOST_BYTES), DOCX)}, headers={"Origin": HOST}
     )
     assert answer.status_code == 413
+    # What the desk lets in and no reader takes is refused by name.
+    assert "big.docx: the file is larger than 32 MB" in table.bring(b"PK" + bytes(MOST_FILE_BYTES), "big.docx")
+
+
+def test_a_form_without_a_document_and_one_with_two_say_so(table: Table) -> None:
+    empty = (
+        b'--b\r\nContent-Disposition: form-data; name="document"; filename=""\r\n'
+        b"Content-Type: application/octet-stream\r\n\r\n\r\n--b--\r\n"
+    )
+    headers = {"Origin": HOST, "Content-Type": "multipart/form-data; boundary=b"}
+    assert "No document came along" in table.client.post("/takein", content=empty, headers=headers).text
+    two = [("document", (f"{name}.docx", b"PK", DOCX)) for name in "ab"]
+    assert "Too many files" in table.client.post("/takein", files=two, headers={"Origin": HOST}).text
 
 
 def test_an_upload_from_elsewhere_is_refused(table: Table) -> None:

@@ -362,6 +362,18 @@ def test_pasted_rows_can_be_looked_at_first(table: Any) -> None:
     assert case.text == before
 
 
+def test_an_empty_file_field_beside_rows_in_the_box_is_no_file(table: Any) -> None:
+    _, client = table
+    fields = {"path": b"assets", "rows": b"Label\tKind\r\nthe boat\tvehicle\r\n"}
+    body = b"".join(
+        b'--b\r\nContent-Disposition: form-data; name="%s"\r\n\r\n%s\r\n' % (name.encode(), value)
+        for name, value in fields.items()
+    )
+    body += b'--b\r\nContent-Disposition: form-data; name="file"; filename=""\r\n\r\n\r\n--b--\r\n'
+    headers = {"Origin": HOST, "HX-Request": "true", "Content-Type": "multipart/form-data; boundary=b"}
+    assert "1 entry to add" in client.post("/rows", content=body, headers=headers).text
+
+
 def test_a_refused_file_says_why_and_changes_nothing(table: Any) -> None:
     case, client = table
     before = case.text

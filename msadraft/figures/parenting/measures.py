@@ -20,7 +20,6 @@ from msadraft.figures.parenting.plan import Plan, Timeline
 
 Measure = Literal["hours", "overnights", "days"]
 PARENTS: tuple[PartyRole, PartyRole] = ("petitioner", "respondent")
-HUNDREDTH = Decimal("0.01")
 _YEAR = Fraction(36525 * 24 * 60, 100)
 
 

@@ -27,7 +27,6 @@ _MARK = re.compile(r"((?:Round \d+|Draft) · [0-9a-f]{8})")
 _COPY = re.compile(r"_Copy_\d+$")
 _NUMBER = re.compile(r"(?:[^\W\d_]{1,12} )?[\w.()-]{0,16}")
 """What a number field of ours can show: "4.2", "(a)", "Exhibit B", "B-1"."""
-_SPACES = re.compile(r"\s+")
 _MC = "{http://schemas.openxmlformats.org/markup-compatibility/2006}"
 _TEXTS = (W + "t", W + "delText")
 _ASIDE = (W + "drawing", W + "pict", W + "object")
@@ -148,7 +147,7 @@ def read_parts(parts: dict[str, bytes], name: str, mode: Mode = "accept") -> Doc
         return guard.parse(parts, part_name, name) if part_name in parts else None
 
     lists = Lists(part("word/numbering.xml"), part("word/styles.xml"))
-    reader = _Reader(lists, mode)
+    reader = _Reader(name, lists, mode)
     reader.stray = reader.stray_fields(body)
     reader.blocks(body, None, 0)
     reader.finish()
@@ -268,8 +267,8 @@ def _is_contents(instruction: str) -> bool:
 
 
 class _Reader:
-    def __init__(self, lists: Lists, mode: Mode) -> None:
-        self.lists, self.mode = lists, mode
+    def __init__(self, name: str, lists: Lists, mode: Mode) -> None:
+        self.name, self.lists, self.mode = name, lists, mode
         self.counter = Counter(lists)
         self.pars: list[Par] = []
         self.fields: list[_Field] = []
@@ -323,7 +322,9 @@ class _Reader:
 
     def blocks(self, parent: Any, cell: tuple[int, int, int] | None, depth: int) -> None:
         if depth > MOST_BODY_DEPTH:
-            raise IntakeError("the document nests tables or frames without end; it is damaged or tampered with")
+            raise IntakeError(
+                f"{self.name}: tables or frames nest without end; the document is damaged or tampered with; ask for it again"
+            )
         for child in parent:
             tag = child.tag
             if tag == W + "p":
@@ -383,7 +384,7 @@ class _Reader:
             self.carried = None
         if len(self.pars) > guard.MOST_PARAGRAPHS:
             raise IntakeError(
-                f"the document holds more than {guard.MOST_PARAGRAPHS:,} paragraphs; no agreement is so long"
+                f"{self.name}: the document holds more than {guard.MOST_PARAGRAPHS:,} paragraphs; no agreement is so long"
             )
         if not goes:
             self.pars.append(par)

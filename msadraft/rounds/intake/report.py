@@ -114,7 +114,6 @@ class TakenIn:
     leftovers: list[Leftover] = field(default_factory=list)
     comments: list[Remarked] = field(default_factory=list)
     tracked: list[Tracked] = field(default_factory=list)
-    paragraphs: int = 0
     case_text: str | None = None
     wording_text: str | None = None
 

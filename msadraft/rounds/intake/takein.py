@@ -161,7 +161,7 @@ class _Intake:
         self.refused: dict[str, str] = {}
         self.conflicts: tuple[wording.Conflict, ...] = ()
         self.made = found.negotiated
-        self.out = TakenIn(document.mark, mode, tracked=document.tracked, paragraphs=len(self.edited))
+        self.out = TakenIn(document.mark, mode, tracked=document.tracked)
 
     def run(self, leave: frozenset[str] = frozenset()) -> TakenIn:
         self._find_edits()

@@ -42,8 +42,8 @@ class Unit:
 class Base:
     """A unit of the document as it was drafted, with the node it shows.
 
-    `parts` are the texts of the node that stand in this unit, each with whether it is a run-in heading; `stop_words`
-    is what the writer puts between heading and text.
+    `parts` are the texts of the node that stand in this unit (of a paragraph its heading and its text); `stop_words` is
+    what the writer puts between heading and text.
     """
 
     unit: Unit
@@ -53,7 +53,6 @@ class Base:
     parts: tuple[tuple[Inline, ...], ...] = ()
     stop_words: str = ""
     level: int = -1
-    section: str = ""
 
     @property
     def is_node(self) -> bool:
@@ -105,7 +104,6 @@ def link(units: Iterable[Unit], agreement: Agreement, numbering: Numbering) -> l
     """Say which node each unit of a freshly written document shows."""
     nodes = dict(node_index(agreement))
     by_bookmark = {numbering[node_id].bookmark: node_id for node_id in nodes}
-    section = ""
     current: Section | Block | Row | None = None
     queue: list[tuple[Inline, ...]] = []
     out: list[Base] = []
@@ -113,7 +111,6 @@ def link(units: Iterable[Unit], agreement: Agreement, numbering: Numbering) -> l
         named = [by_bookmark[name] for name in unit.names if name in by_bookmark]
         if named:
             current = nodes[named[0]]
-            section = current.id if isinstance(current, Section) else section
             base = _base(unit, named[0], current, numbering)
             if isinstance(current, Signature):
                 queue = [p for p in (current.statement, (), current.name, current.capacity) if p or p == ()]
@@ -130,7 +127,6 @@ def link(units: Iterable[Unit], agreement: Agreement, numbering: Numbering) -> l
             base = Base(unit, "front", parts=tuple(_caption_pieces(agreement)))
         else:
             base = Base(unit, "closing")
-        base.section = section
         out.append(base)
     return out
 
