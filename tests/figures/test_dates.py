@@ -102,6 +102,8 @@ def test_later_paper_by_mail_and_by_court_days() -> None:
     back = procedure.later_paper("final_disclosure", date(2027, 3, 15), "trial", "mail_in_state")
     assert back.value == date(2027, 1, 22), "29 January less five days is Sunday the 24th; the court day before is safe"
     assert procedure.later_paper("final_disclosure", date(2027, 3, 15), "trial", "overnight").value == date(2027, 1, 27)
+    signs = [next(s for s in f.steps if s.what == "Longer for the manner of service").formula for f in (mailed, back)]
+    assert ["+ 5 days" in signs[0], "- 5 days" in signs[1]] == [True, True]
 
 
 def test_backward_count_ends_on_the_court_day_before() -> None:

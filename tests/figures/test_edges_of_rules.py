@@ -12,8 +12,10 @@ from review.cases import facts
 
 from msadraft.facts.load import read_text_case
 from msadraft.figures.case_dates import case_dates
+from msadraft.figures.child_support import child_factor, multiple_words
 from msadraft.figures.compute import compute
 from msadraft.figures.deadlines import deadline
+from msadraft.figures.income_tax import Household, payroll
 from msadraft.figures.ledger import ledger
 from msadraft.figures.marriage_length import case_marriage_length
 from msadraft.figures.property.characterisation import (
@@ -23,7 +25,7 @@ from msadraft.figures.property.characterisation import (
     WrittenAgreement,
     characterise,
 )
-from msadraft.figures.property.contributions import Contribution, credits_2640
+from msadraft.figures.property.contributions import Contribution, Entry, credits_2640, trace
 from msadraft.figures.property.contributions import from_facts as credits_of
 from msadraft.figures.property.damages import Injury, injury
 from msadraft.figures.property.education import SchoolPayment, education
@@ -31,7 +33,7 @@ from msadraft.figures.property.equalize import Side, equalize
 from msadraft.figures.property.pensions import formula_benefit, frozen_military_pay
 from msadraft.figures.property.pensions import from_facts as plan_of_facts
 from msadraft.figures.property.separate_home import Improvement, Refinance, SeparateHome, home_shares
-from msadraft.figures.property.working import InputError
+from msadraft.figures.property.working import InputError, divide
 from msadraft.figures.spousal_bonus import Band, bonus_worksheet
 from msadraft.figures.spousal_steps import MonthlyStep, cover_table, step_table
 from msadraft.figures.support_amounts import SupportInputError
@@ -158,6 +160,20 @@ def test_cover_is_asked_for_as_long_as_a_cent_is_unpaid(amount: str, years: int)
     assert len(cover_table(step_table(steps)).rows) == 2
     steps = [MonthlyStep(date(2027, 1, 1), date(2028, 1, 1), D(amount))]
     assert len(cover_table(step_table(steps)).rows) == years
+
+
+@pytest.mark.parametrize(("children", "factor"), zip(range(1, 11), (
+    "1", "1.6", "2", "2.3", "2.5", "2.625", "2.75", "2.813", "2.844", "2.86",
+), strict=True))  # fmt: skip
+def test_factors_are_printed_as_the_statute_prints_them(children: int, factor: str) -> None:
+    """Fam. Code § 4055(b)(4)."""
+    assert multiple_words(child_factor(children, date(2026, 6, 1))) == factor
+
+
+def test_wages_and_earnings_together_owe_the_additional_tax() -> None:
+    """I.R.C. §§ 1401(b)(2), 3101(b)(2): 0.9 percent above 200,000; own arithmetic, on 92.35 percent of the earnings."""
+    found = payroll(Household(2026, "single", D(150000), self_employment=D(100000), age=40))
+    assert found.additional_medicare == (D(150000) + D(92350) - D(200000)) * D("0.009")
 
 
 # Property
@@ -326,6 +342,29 @@ def test_a_negative_sum_of_less_than_a_dollar_is_a_negative_sum() -> None:
     found = equalize(Side(D("100.00"), D("100.50")), Side(D(0)))
     assert any(step.what == "Debts exceed assets" for step in found.figure.steps)
     assert found.payment == 0
+
+
+def test_tracing_misses_a_month_in_the_year_that_follows() -> None:
+    entries = [
+        Entry(date(2019, 12, 5), "purchase", D(50), what="car"),
+        Entry(date(2020, 2, 5), "purchase", D(50), what="boat"),
+    ]
+    assert trace(D(0), D(100), entries, months_seen={(2019, 12), (2020, 2)}).stopped == "no statement for 2020-01"
+    assert not trace(D(0), D(100), entries, months_seen={(2019, 12), (2020, 1), (2020, 2)}).stopped
+
+
+def test_a_sale_that_falls_short_by_a_cent_says_so() -> None:
+    def said(owing: str) -> list[str]:
+        van = {"kind": "vehicle", "label": "the van", "value": "9000.00", "owing": owing, "goes_to": "sell"}
+        return [c.says for c in ledger(facts({"assets": {"van": van}})).cautions if "falls short by" in c.says]
+
+    assert said("9000.00") == []
+    assert "falls short by 0.01" in said("9000.01")[0]
+
+
+def test_a_wrong_weight_is_named_by_its_place() -> None:
+    with pytest.raises(InputError, match=r"weight.2"):
+        divide(D(10), [D(1), D(-1)])
 
 
 def test_three_short_credits_are_repaid_to_the_cent() -> None:

@@ -324,7 +324,7 @@ def test_a_phase_that_begins_on_an_event_is_not_guessed() -> None:
         phases=[phase("12:00", starts_on="2027-01-10"), phase("20:00", starts_when="a certificate")],
     )
     assert who(year(facts), "2027-12-04 13:00") == "petitioner"
-    assert "event without a date" in faults(facts, "not_placed")["parenting.phases.1.starts_on"]
+    assert "Phase 2 begins on an event without a date" in faults(facts, "not_placed")["parenting.phases.1.starts_on"]
     before = case(phases=[phase("12:00", starts_on="2027-01-10")])
     assert "never reaches the regular schedule" in faults(before, "not_placed")["parenting.phases.0.ends_on"]
     until = case(phases=[phase("12:00", starts_on="2026-12-10", ends_on="2027-06-30")])
