@@ -42,7 +42,7 @@ desk: $(READY)
 	$(BIN)/msadraft desk desk-demo/dunmarsh
 
 test: $(READY)
-	$(BIN)/python -m pytest -m "not office and not slow and not browser" -n 2
+	$(BIN)/python -m pytest -m "not office and not slow and not browser" -n 2 --dist worksteal
 
 check: $(READY)
 	$(BIN)/ruff check .
@@ -51,10 +51,10 @@ check: $(READY)
 	$(BIN)/msadraft clauses lint
 
 office: $(READY)
-	MSADRAFT_OFFICE=required $(BIN)/python -m pytest -m office -n 2 --dist loadfile
+	MSADRAFT_OFFICE=required $(BIN)/python -m pytest -m "office and not slow" -n 2 --dist loadfile
 
 browser: $(READY)
-	MSADRAFT_BROWSER=required $(BIN)/python -m pytest -m browser -n 2
+	MSADRAFT_BROWSER=required $(BIN)/python -m pytest -m browser -n 2 --dist worksteal
 
 trust: $(READY)
 	$(BIN)/python tests/trust/run.py --cases 20000 --jobs 2 --office 40 --write-docs

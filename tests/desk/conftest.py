@@ -49,10 +49,19 @@ def three_rounds(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-@pytest.fixture
-def rounds(three_rounds: Path, tmp_path: Path) -> Path:
-    """A copy of the middle case after three drafted rounds."""
-    return Path(shutil.copytree(three_rounds, tmp_path / "case"))
+def _bytes_of(folder: Path) -> dict[str, bytes]:
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+@pytest.fixture(scope="session")
+def looked_at(three_rounds: Path) -> Iterator[RunningDesk]:
+    """A desk on the middle case after three rounds, for tests that only look: they share it, and nothing is written."""
+    before = _bytes_of(three_rounds)
+    desk, server, thread = start(three_rounds)
+    yield desk
+    server.should_exit = True
+    thread.join(5)
+    assert _bytes_of(three_rounds) == before, "a test that only looks has changed the case"
 
 
 @pytest.fixture(scope="session")

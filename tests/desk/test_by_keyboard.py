@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import expect
-from support.desk import saved
+from support.desk import RunningDesk, saved
 
 from msadraft.desk.asks import anchor
 
@@ -35,10 +35,9 @@ def step_to(page: Any, key: str, test: str, most: int = 120) -> None:
 
 
 @pytest.mark.parametrize("path", ["/facts/marriage", "/agreement"])
-def test_the_paper_is_one_stop_of_the_tab_key(desks: Any, browse: Any, middle: Path, path: str) -> None:
-    desk = desks(middle)
-    page = browse(desk)
-    page.goto(desk.base + path)
+def test_the_paper_is_one_stop_of_the_tab_key(browse: Any, looked_at: RunningDesk, path: str) -> None:
+    page = browse(looked_at)
+    page.goto(looked_at.base + path)
     inside = page.evaluate(
         "[...document.querySelectorAll('#sheet *')].filter((e) => e.tabIndex >= 0 && !e.matches('.scroll')).length"
     )
@@ -55,10 +54,9 @@ def test_the_paper_is_one_stop_of_the_tab_key(desks: Any, browse: Any, middle: P
     assert page.evaluate(f"{ACTIVE}.textContent") == here
 
 
-def test_from_a_value_to_its_fact(desks: Any, browse: Any, middle: Path) -> None:
-    desk = desks(middle)
-    page = browse(desk)
-    page.goto(f"{desk.base}/facts/case")
+def test_from_a_value_to_its_fact(browse: Any, looked_at: RunningDesk) -> None:
+    page = browse(looked_at)
+    page.goto(f"{looked_at.base}/facts/case")
     into_the_paper(page)
     step_to(page, "ArrowDown", f"{ACTIVE}.closest('p')?.textContent.includes('Dates of the marriage')")
     step_to(page, "ArrowRight", f"{ACTIVE}.dataset.source === 'marriage.separated_on'")
@@ -76,10 +74,9 @@ def test_from_a_value_to_its_fact(desks: Any, browse: Any, middle: Path) -> None
     assert page.evaluate(f"{ACTIVE}.id") == anchor("marriage.separated_on")
 
 
-def test_from_a_paragraph_to_its_why_and_back(desks: Any, browse: Any, middle: Path) -> None:
-    desk = desks(middle)
-    page = browse(desk)
-    page.goto(f"{desk.base}/facts/case")
+def test_from_a_paragraph_to_its_why_and_back(browse: Any, looked_at: RunningDesk) -> None:
+    page = browse(looked_at)
+    page.goto(f"{looked_at.base}/facts/case")
     into_the_paper(page)
     step_to(page, "ArrowDown", f"{ACTIVE}.closest('p')?.textContent.includes('Dates of the marriage')")
     number = page.evaluate(f"{ACTIVE}.textContent").strip()
@@ -99,11 +96,10 @@ def test_from_a_paragraph_to_its_why_and_back(desks: Any, browse: Any, middle: P
     page.wait_for_function("document.getElementById('why').textContent.includes('Clause')")
 
 
-def test_a_screen_reader_hears_buttons_and_links_with_names(desks: Any, browse: Any, middle: Path) -> None:
+def test_a_screen_reader_hears_buttons_and_links_with_names(browse: Any, looked_at: RunningDesk) -> None:
     """What Chromium's accessibility tree says of the paper."""
-    desk = desks(middle)
-    page = browse(desk)
-    page.goto(f"{desk.base}/facts/marriage")
+    page = browse(looked_at)
+    page.goto(f"{looked_at.base}/facts/marriage")
     sheet = page.get_by_role("group", name="The agreement")
     expect(sheet).to_have_accessible_description("Keys: ↑ ↓ from paragraph to paragraph, ← → from value to value, Enter for the fact of a value or the reason of a paragraph.")  # fmt: skip
     expect(sheet.get_by_role("button", name="1.3", exact=True)).to_have_accessible_description("Why it is here")

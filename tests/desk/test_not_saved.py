@@ -78,7 +78,7 @@ def test_while_the_desk_does_not_answer_nothing_typed_is_lost(chromium: Any, mid
     said = "Not saved yet: the desk does not answer. Your text is still here."
     expect(page.locator("#saved")).to_have_text(said, timeout=10_000)
     page.locator(f"#{anchor('marriage.separated_on')}").fill("2025-02-15")
-    page.wait_for_timeout(2500)  # one more try of the page
+    page.wait_for_event("requestfailed", timeout=10_000)  # one more try of the page
     expect(page.locator("#saved")).to_have_text(said, timeout=10_000)
     page.get_by_role("button", name="Show every fact").click()
     assert page.locator(f"#{PLACE}").input_value() == "Fresno, California"

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import expect
 from rounds import edits
-from support.desk import SCENARIOS
+from support.desk import SCENARIOS, RunningDesk
 
 from msadraft.draft import draft
 from msadraft.facts.load import read_case
@@ -129,10 +129,9 @@ def test_a_document_of_another_case_is_refused_and_nothing_is_written(
     assert sorted((p.name, p.read_bytes()) for p in middle.iterdir() if p.is_file()) == before
 
 
-def test_a_file_that_misses_its_place_does_not_take_the_page_away(desks: Any, browse: Any, middle: Path) -> None:
-    desk = desks(middle)
-    page = browse(desk)
-    page.goto(f"{desk.base}/takein")
+def test_a_file_that_misses_its_place_does_not_take_the_page_away(browse: Any, looked_at: RunningDesk) -> None:
+    page = browse(looked_at)
+    page.goto(f"{looked_at.base}/takein")
     stopped = page.evaluate(
         """() => { const given = new DataTransfer(); given.items.add(new File(["x"], "x.txt"));
         const drop = new DragEvent("drop", { bubbles: true, cancelable: true, dataTransfer: given });

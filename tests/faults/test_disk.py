@@ -18,6 +18,7 @@ from unittest import mock
 import pytest
 from faults import disk
 from rounds import edits, trips
+from support.effort import examples
 from support.scenarios import drafted, facts_file
 from typer.testing import CliRunner
 
@@ -33,7 +34,7 @@ from msadraft.rounds.intake import takein
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="forks, and ends processes with a signal")
 RUN = CliRunner()
-THOROUGH = bool(os.environ.get("MSADRAFT_THOROUGH"))
+THOROUGH = bool(examples(0, 1))
 
 
 @cache

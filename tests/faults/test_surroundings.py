@@ -20,7 +20,7 @@ from rounds import trips
 from rounds.edits import W
 from support.scenarios import drafted, facts_file
 
-from msadraft.draft import draft
+from msadraft.draft import Draft, draft
 from msadraft.facts.load import read_text_case
 from msadraft.facts.written import quoted
 from msadraft.rounds.intake.takein import take_in
@@ -259,20 +259,31 @@ def test_names_of_people_in_every_script(tmp_path: Path, kind: str) -> None:
     assert take_in(found, document, "same.docx").edits == 0
 
 
-@pytest.mark.office
-@pytest.mark.parametrize("kind", PEOPLE)
-def test_an_office_suite_keeps_names_in_every_script(tmp_path: Path, kind: str) -> None:
+@pytest.fixture(scope="module")
+def named_papers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[Draft, Path, Path]]:
+    """For each kind of name the draft, its document, and the text that LibreOffice writes of it, all in one process."""
     program = shutil.which("soffice")
     if program is None:
         pytest.skip("LibreOffice is not installed")
-    found = draft(read_text_case(_with_names(*PEOPLE[kind])))
-    source = tmp_path / "agreement.docx"
-    source.write_bytes(trips.document_of(found, 1))
+    folder = tmp_path_factory.mktemp("names")
+    drafts = {kind: draft(read_text_case(_with_names(*PEOPLE[kind]))) for kind in PEOPLE}
+    papers = {kind: folder / f"{kind.replace(' ', '-')}.docx" for kind in PEOPLE}
+    for kind, paper in papers.items():
+        paper.write_bytes(trips.document_of(drafts[kind], 1))
     subprocess.run(
-        [program, f"-env:UserInstallation=file://{tmp_path}/profile", "--headless", "--convert-to", "txt:Text (encoded):UTF8", "--outdir", str(tmp_path), str(source)],
-        check=True, capture_output=True, timeout=180,
+        [program, f"-env:UserInstallation=file://{folder}/profile", "--headless", "--convert-to", "txt:Text (encoded):UTF8", "--outdir", str(folder), *map(str, papers.values())],
+        check=True, capture_output=True, timeout=600,
     )  # fmt: skip
-    text = "".join((tmp_path / "agreement.txt").read_text(encoding="utf-8-sig").split())
+    return {kind: (drafts[kind], paper, paper.with_suffix(".txt")) for kind, paper in papers.items()}
+
+
+@pytest.mark.office
+@pytest.mark.parametrize("kind", PEOPLE)
+def test_an_office_suite_keeps_names_in_every_script(
+    named_papers: dict[str, tuple[Draft, Path, Path]], kind: str
+) -> None:
+    found, source, shown = named_papers[kind]
+    text = "".join(shown.read_text(encoding="utf-8-sig").split())
     name = found.case.facts.petitioner.name
     assert f"{name.first}{name.last}".replace(" ", "") in text
     folder = os.environ.get("MSADRAFT_VALIDATOR", "")

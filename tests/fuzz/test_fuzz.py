@@ -26,7 +26,7 @@ from msadraft.cli import app
 from msadraft.facts.load import read_text_case
 from msadraft.facts.problems import FactsError, Place, Problem
 from msadraft.library.bounds import BoundError, begin
-from msadraft.library.environment import WordingError, environment, expression
+from msadraft.library.environment import Pieces, WordingError, environment, expression
 from msadraft.library.load import LibraryError, read_library
 from msadraft.rounds.intake.guard import IntakeError, open_bytes
 from msadraft.rounds.intake.read import read_parts
@@ -263,7 +263,7 @@ def test_what_reaches_beyond_a_clause_is_not_there(source: str) -> None:
     from jinja2 import TemplateError
 
     with pytest.raises((TemplateError, WordingError)):
-        environment().from_string(source).render()
+        environment().from_string(source).render(_pieces=Pieces())
 
 
 def test_a_condition_without_end_is_refused() -> None:

@@ -86,7 +86,7 @@ def test_author_and_day_are_those_given() -> None:
     assert {part[:10] for part in made.split('w:date="')[1:]} == {"2026-11-02"}
 
 
-@settings(max_examples=examples(12, 100), deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=examples(8, 100), deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.sampled_from(ROUNDS), st.lists(EDITS, min_size=1, max_size=4))
 def test_random_fact_edits_resolve_both_ways(round_: tuple[str, int], edits: list[Any]) -> None:
     old = drafted(*round_)

@@ -49,11 +49,16 @@ def told(taken: TakenIn) -> str:
 
 
 @cache
+def edited(seed: int) -> tuple[bytes, edits.Script]:
+    """A round of a scenario with the edits of one seed, and what they were."""
+    name, n = ROUNDS[seed % len(ROUNDS)]
+    return edits.generated(document_of(drafted(name, n), n), seed)
+
+
+@cache
 def trip(seed: int) -> Trip:
     name, n = ROUNDS[seed % len(ROUNDS)]
-    found = drafted(name, n)
-    document, script = edits.generated(document_of(found, n), seed)
-    return finish(found, n, document, script)
+    return finish(drafted(name, n), n, *edited(seed))
 
 
 def finish(found: Draft, n: int, document: bytes, script: edits.Script) -> Trip:

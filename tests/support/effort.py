@@ -1,4 +1,5 @@
-"""How many random cases a test tries: few in the default run, many where MSADRAFT_THOROUGH=1 asks for them."""
+"""How often a test does the same again: a few random cases, ways to look or edits in the usual run; many of them, or
+all, where MSADRAFT_THOROUGH=1 asks for it."""
 
 from __future__ import annotations
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import typing
 from datetime import date, time
 from decimal import Decimal
+from functools import cache
 from typing import Any, Literal, get_args, get_origin
 
 from hypothesis import strategies as st
@@ -64,6 +65,30 @@ def _pool(name: str, children: tuple[str, ...], assets: tuple[str, ...], debts: 
     return assets
 
 
+@cache
+def _hints(model: type[BaseModel]) -> dict[str, Any]:
+    return typing.get_type_hints(model, include_extras=True)
+
+
+@cache
+def _refers(model: type[BaseModel]) -> tuple[str, ...]:
+    """The names of the facts in a record, and in the records inside it, that hold a short name."""
+    found: set[str] = set()
+    for name, hint in _hints(model).items():
+        kind, reader = _bare(hint)
+        while get_origin(kind) in (tuple, dict):
+            kind, reader = _bare(get_args(kind)[get_origin(kind) is dict])
+        if reader == "read_key":
+            found.add(name)
+        elif isinstance(kind, type) and issubclass(kind, BaseModel):
+            found.update(_refers(kind))
+    return tuple(sorted(found))
+
+
+_MADE: dict[Any, st.SearchStrategy[dict[str, Any]] | None] = {}
+"""The strategies made so far, by record and by the short names that it may refer to: making them is most of the work."""
+
+
 class _Builder:
     """Builds strategies for one choice of short names."""
 
@@ -74,7 +99,17 @@ class _Builder:
         self, model: type[BaseModel], **fixed: st.SearchStrategy[Any]
     ) -> st.SearchStrategy[dict[str, Any]] | None:
         """The fields of a record; None if it must name another record and there is none to name."""
-        hints = typing.get_type_hints(model, include_extras=True)
+        if fixed:
+            return self._record(model, **fixed)
+        key = (model, *(_pool(name, *self.names) for name in _refers(model)))
+        if key not in _MADE:
+            _MADE[key] = self._record(model)
+        return _MADE[key]
+
+    def _record(
+        self, model: type[BaseModel], **fixed: st.SearchStrategy[Any]
+    ) -> st.SearchStrategy[dict[str, Any]] | None:
+        hints = _hints(model)
         required: dict[str, Any] = dict(fixed)
         optional: dict[str, Any] = {}
         for name, info in model.model_fields.items():
@@ -150,7 +185,7 @@ def case_data(draw: st.DrawFn) -> dict[str, Any]:
     assets = tuple(draw(st.lists(st.sampled_from(tuple(ASSETS)), max_size=6, unique=True)))
     debts = tuple(draw(st.lists(st.sampled_from(DEBTS), max_size=3, unique=True)))
     build = _Builder(children, assets, debts)
-    hints = typing.get_type_hints(Facts, include_extras=True)
+    hints = _hints(Facts)
     data: dict[str, Any] = {}
     for name in Facts.model_fields:
         if name in ("children", "assets", "debts", "clauses"):

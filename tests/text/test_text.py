@@ -30,7 +30,7 @@ def test_scenario_text_has_no_fault(name: str, n: int) -> None:
 
 @given(cases())
 @settings(
-    max_examples=examples(20, 200), deadline=None, suppress_health_check=SLOW_TO_DRAW, derandomize=True, phases=PHASES
+    max_examples=examples(12, 200), deadline=None, suppress_health_check=SLOW_TO_DRAW, derandomize=True, phases=PHASES
 )
 def test_any_case_drafts_with_every_reference_closed_and_clean_words(facts: Facts) -> None:
     selection = select(LIBRARY, facts, compute(facts))
