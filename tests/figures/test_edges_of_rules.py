@@ -38,6 +38,7 @@ from msadraft.figures.spousal_bonus import Band, bonus_worksheet
 from msadraft.figures.spousal_steps import MonthlyStep, cover_table, step_table
 from msadraft.figures.support_amounts import SupportInputError
 from msadraft.figures.support_arrears import Dated, balance
+from msadraft.figures.support_from_facts import filing_status
 
 D = Decimal
 
@@ -174,6 +175,15 @@ def test_wages_and_earnings_together_owe_the_additional_tax() -> None:
     """I.R.C. §§ 1401(b)(2), 3101(b)(2): 0.9 percent above 200,000; own arithmetic, on 92.35 percent of the earnings."""
     found = payroll(Household(2026, "single", D(150000), self_employment=D(100000), age=40))
     assert found.additional_medicare == (D(150000) + D(92350) - D(200000)) * D("0.009")
+
+
+@pytest.mark.parametrize(("separated", "status"), [("2025-06-30", "head_of_household"), ("2025-07-01", "separate")])
+def test_a_married_parent_has_lived_apart_for_the_last_six_months(separated: str, status: str) -> None:
+    """I.R.C. § 7703(b)(3): not a member of the household during the last six months of the year (from memory)."""
+    text = CASE.replace("separated_on: 2024-01-01", f"separated_on: {separated}").replace(
+        "  path:", "  status_mode: not_ended\n  path:"
+    )
+    assert filing_status(read_text_case(text).facts, "respondent", 2025, D(60)) == status
 
 
 # Property
@@ -351,6 +361,15 @@ def test_tracing_misses_a_month_in_the_year_that_follows() -> None:
     ]
     assert trace(D(0), D(100), entries, months_seen={(2019, 12), (2020, 2)}).stopped == "no statement for 2020-01"
     assert not trace(D(0), D(100), entries, months_seen={(2019, 12), (2020, 1), (2020, 2)}).stopped
+
+
+def test_what_the_other_spouse_paid_comes_out_of_what_is_left() -> None:
+    """Fam. Code § 2603; own arithmetic: 1,000 received, 700 repaid to the community, so 300 at most to the other spouse."""
+    days = MarriageDays(date(2010, 6, 1), date(2020, 6, 1))
+    found = injury(
+        Injury("petitioner", D(1000), date(2021, 6, 1), paid_by_community=D(700), paid_by_other=D(500)), days
+    )
+    assert (found.to_community, found.to_other, found.least) == (D(700), D(300), D(0))
 
 
 def test_a_sale_that_falls_short_by_a_cent_says_so() -> None:
