@@ -316,7 +316,7 @@ class _Working:
                 yield self.sheet(edition, rule, role, names)
 
     def sheet(self, edition: Edition, rule: FormRule, who: str, names: dict[str, Any]) -> Worksheet:
-        lent = {i.item: i for i in self.lent(edition, rule)}
+        lent = {i.item: i for i in self.lent(rule)}
         lines = tuple(
             self.line(item, rule.items.get(item.item), names, edition, item.item in lent)
             for item in (*lent.values(), *edition.items)
@@ -331,7 +331,7 @@ class _Working:
             rule.pages, lines, remarks, rule.copy_of,
         )  # fmt: skip
 
-    def lent(self, edition: Edition, rule: FormRule) -> Iterator[FormItem]:
+    def lent(self, rule: FormRule) -> Iterator[FormItem]:
         """Items that a printing shares with a later one and that its own data do not repeat."""
         if rule.borrow:
             other = self.data.edition(rule.form, rule.borrow.revision)

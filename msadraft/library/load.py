@@ -56,11 +56,6 @@ class Library:
         return digest.hexdigest()
 
     @cached_property
-    def section_of(self) -> dict[str, Section]:
-        """The section of each clause."""
-        return {clause: section for section in self.sections for clause in section.clauses}
-
-    @cached_property
     def groups(self) -> dict[str, tuple[Clause, ...]]:
         """The clauses of each one_of group, in the order of the outline."""
         found: dict[str, list[Clause]] = {}
