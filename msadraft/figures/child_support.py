@@ -166,7 +166,7 @@ def guideline(run: Run) -> Guideline:
     steps = (
         Step(
             "Law in force",
-            f"support due on {short(run.day)}",
+            f"the law on {short(run.day)}",
             version.enacted_by,
             "Fam. Code §§ 4, 4055(d)",
         ),

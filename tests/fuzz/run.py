@@ -91,9 +91,11 @@ def main() -> int:
     ]
     print(json.dumps({"runs": results}, indent=2, ensure_ascii=False))
     if asked.keep:
+        from trust.page import refresh
         from trust.results import FUZZING, keep
 
         keep(FUZZING, "kind", results)
+        refresh()
     return 1 if any(result["failures"] for result in results) else 0
 
 

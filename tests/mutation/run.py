@@ -27,6 +27,7 @@ import yaml
 
 sys.path[0] = str(Path(__file__).resolve().parents[1])  # the tests; not this folder
 
+from trust.page import refresh  # noqa: E402
 from trust.results import MUTATION, keep  # noqa: E402
 
 from mutation.mutants import Mutant, function_at, sample  # noqa: E402
@@ -178,6 +179,7 @@ def main() -> int:
     gone = out_of_date(reasons)
     if asked.keep:
         keep(MUTATION, "room", (result.data() for result in results))
+        refresh()
     if asked.json:
         print(json.dumps({"rooms": [result.data() for result in results], "out_of_date": gone}, indent=1))
     else:

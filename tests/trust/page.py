@@ -208,7 +208,7 @@ def _lines(result: Result, found: Coverage) -> Iterator[str]:
     yield from _fuzzing()
     yield from _mutation()
     yield ""
-    yield "## What this does not show"
+    yield LAST
     yield ""
     for line in LIMITS:
         yield f"- {line}"
@@ -230,6 +230,19 @@ def _lines(result: Result, found: Coverage) -> Iterator[str]:
             yield f"- case {failure.case}, {failure.check}: {failure.says[:300]}"
 
 
+LAST = "## What this does not show"
+
+
+def refresh() -> None:
+    """Put the kept runs of fuzzing and mutation testing on the page as it is, before its last part."""
+    above, last, below = PAGE.read_text(encoding="utf-8").partition(f"\n{LAST}\n")
+    for heading in (FUZZING_HEADING, MUTATION_HEADING):
+        above = above.partition(f"\n{heading}\n")[0]
+    kept_parts = "".join(f"{line}\n" for line in (*_fuzzing(), *_mutation()))
+    PAGE.write_text(above.rstrip("\n") + "\n" + kept_parts + last + below, encoding="utf-8")
+
+
+FUZZING_HEADING, MUTATION_HEADING = "## Damaged and hostile input", "## Small faults put into the program"
 FUZZED = {
     "facts": "facts files with damaged bytes, structure or types, through the reader, and the whole program if accepted",
     "documents": "Word files damaged or edited, taken back in and verified; every changed paragraph is looked for in the report",
@@ -243,7 +256,7 @@ def _fuzzing() -> Iterator[str]:
     if not runs:
         return
     yield ""
-    yield "## Damaged and hostile input"
+    yield FUZZING_HEADING
     yield ""
     yield (
         "The last full run of `tests/fuzz/run.py`. Each case must end in a result or in an error that says what is wrong, "
@@ -264,7 +277,7 @@ def _mutation() -> Iterator[str]:
     if not runs:
         return
     yield ""
-    yield "## Small faults put into the program"
+    yield MUTATION_HEADING
     yield ""
     yield (
         "The last run of `tests/mutation/run.py`: one operator, number or condition is changed at a time, drawn by chance, and "
