@@ -639,12 +639,12 @@ def findings_have_places(findings: Iterable[Any]) -> Problems:
 
 
 def _without_hostile(text: str) -> str:
-    """A text without the facts that look like a template on purpose."""
+    """A text with a plain word for the facts that look like a template on purpose."""
     if "{{" not in text:
         return text
     for word in (*NAMES, *WORDS):
         if "{{" in word:
-            text = text.replace(word, "")
+            text = text.replace(word, "X")
     return text
 
 

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from msadraft.agreement import negotiated as wording
 from msadraft.agreement.assemble import assemble
-from msadraft.agreement.negotiated import Comment, Inserted, Kind, Negotiated, Reworded, node_index, parts_of, slots
+from msadraft.agreement.negotiated import Comment, Inserted, Kind, Negotiated, node_index, parts_of, slots
 from msadraft.agreement.numbering import Numbering, NumberingError, number
 from msadraft.draft import Draft
 from msadraft.facts.load import read_text_case
@@ -25,6 +25,7 @@ from msadraft.facts.problems import FactsError
 from msadraft.figures.compute import compute
 from msadraft.library.environment import WordingError
 from msadraft.library.select import select
+from msadraft.rounds.intake import entries
 from msadraft.rounds.intake.choose import differences, keep_only, named, order_left, rows_left
 from msadraft.rounds.intake.guard import IntakeError, open_bytes
 from msadraft.rounds.intake.match import Match, match
@@ -46,9 +47,9 @@ from msadraft.rounds.intake.units import Base, Unit, link, located, short, units
 from msadraft.rounds.intake.values import Read, plain_spaces, read_back
 from msadraft.rounds.intake.words import Comparison, References, pieces_of
 from msadraft.rounds.intake.words import compare as compare_words
-from msadraft.tree import Agreement, Blank, Inline, Paragraph, Plain, Reference, Row, Section, Table, Text
+from msadraft.tree import Agreement, Blank, Inline, Paragraph, Row, Section, Table, Text
 from msadraft.writers.docx import document_parts
-from msadraft.writers.inline import BLANK, stop
+from msadraft.writers.inline import stop
 
 _ROUND = re.compile(r"Round (\d+)")
 _MOST_TRIALS = 4
@@ -448,7 +449,7 @@ class _Intake:
                     self.covered.add(e)
                 elif isinstance(table, Table) and len(unit.pars) == len(table.header):
                     cells = tuple(
-                        wording.write_text(_flat(pieces_of(par.spans, self.references)), {}) for par in unit.pars
+                        wording.write_text(entries.flat(pieces_of(par.spans, self.references)), {}) for par in unit.pars
                     )
                     digest = hashlib.sha256(f"{owner}\n{after}\n{unit.key}".encode()).hexdigest()
                     row_id = f"negotiated.{digest[:8]}"
@@ -638,18 +639,18 @@ class _Intake:
             if not (base.is_node or base.part == "header") or not edit.cells_fit:
                 continue
             parts = self._new_parts(edit, facts)
-            if parts == _own_parts(base) or all(self._only_facts(c, facts) for c in edit.comparisons):
+            if parts == entries.own_parts(base) or all(self._only_facts(c, facts) for c in edit.comparisons):
                 continue
             if base.id in inserted:
-                inserted[base.id] = _inserted_again(inserted[base.id], base, parts)
+                inserted[base.id] = entries.inserted_again(inserted[base.id], base, parts)
                 continue
             node = nodes.get(base.id)
             if node is None:
                 continue
             # Values are named by what the wording shows now; a fact that changes with them may show another value then.
             under = slots(p for part in parts_of(self.library.get(base.id, node)) for p in part)
-            new = _entry(base, parts, under, node, reworded.get(base.id), self.round)
-            if _says_the_same(new, self.library.get(base.id, node), under):
+            new = entries.reworded(base, parts, under, node, reworded.get(base.id), self.round)
+            if entries.says_the_same(new, self.library.get(base.id, node), under):
                 reworded.pop(base.id, None)
             else:
                 reworded[base.id] = new
@@ -667,9 +668,9 @@ class _Intake:
         if not isinstance(edit.base.node, Paragraph):
             return tuple((*heading, *content) for heading, content in made)
         heading, content = made[0]
-        if heading and fold(_shown(heading) + stop(heading, self.found.numbering) + _shown(content)) != fold(
-            _shown((*heading, Text(edit.base.stop_words), *content))
-        ):
+        if heading and fold(
+            entries.shown(heading) + stop(heading, self.found.numbering) + entries.shown(content)
+        ) != fold(entries.shown((*heading, Text(edit.base.stop_words), *content))):
             comparison = edit.comparisons[0]
             comparison.without_heading()
             heading, content = comparison.wording(frozenset(self._facts_of(comparison, facts)))
@@ -698,7 +699,7 @@ class _Intake:
                 if node is None:
                     wrong |= paths
                     continue
-                now = _words_of(node, n, references, numbering)
+                now = entries.words_of(node, n, references, numbering)
                 if now != comparison.expected(shown):
                     wrong |= paths
         return wrong & set(facts)
@@ -779,7 +780,7 @@ class _Intake:
 
     def _only_facts(self, comparison: Comparison, facts: Mapping[str, Read]) -> bool:
         shown = self._facts_of(comparison, facts)
-        before = [_token(p, self.references) for p in comparison.pieces]
+        before = [entries.token(p, self.references) for p in comparison.pieces]
         for value in comparison.values:
             if value.piece in shown:
                 before[value.piece] = value.new
@@ -931,102 +932,9 @@ def _has_row(table: Table, row_id: str) -> bool:
     return any(row.id == row_id for row in table.rows) or (table.total is not None and table.total.id == row_id)
 
 
-def _flat(parts: tuple[tuple[Inline, ...], tuple[Inline, ...]]) -> tuple[Inline, ...]:
-    heading, content = parts
-    return (*heading, *([Text(". ")] if heading else []), *content)
-
-
 def _is_text(path: str) -> bool:
     try:
         shape = field_at(path).shape
     except UnknownPathError:
         return False
     return shape.form == "value" and shape.reader in ("text", "last_four")
-
-
-def _own_parts(base: Base) -> tuple[tuple[Inline, ...], ...]:
-    """The texts of a unit as it was drafted, in the form in which edited ones come."""
-    return tuple(tuple(p for p in part if not (isinstance(p, Text) and not p.text)) for part in base.parts)
-
-
-def _shown(pieces: Iterable[Inline]) -> str:
-    return "".join(p.text if isinstance(p, Text) else "\ue000" for p in pieces)
-
-
-def _token(piece: Inline, references: References) -> str:
-    if isinstance(piece, Reference):
-        return references.token(piece.target)
-    return BLANK if isinstance(piece, Blank) else piece.text
-
-
-def _words_of(node: object, n: int, references: References, numbering: Numbering) -> str:
-    """The words of one text of a node, as a unit of a document has them."""
-    match node:
-        case Paragraph():
-            between = stop(node.heading, numbering) if node.heading else ""
-            pieces: tuple[Inline, ...] = (*node.heading, Text(between), *node.content)
-        case Section():
-            pieces = node.heading
-        case Plain():
-            pieces = node.content
-        case Table():
-            pieces = node.caption
-        case Row():
-            pieces = node.cells[n] if n < len(node.cells) else ()
-        case _:
-            pieces = ()
-    return fold("".join(_token(p, references) for p in pieces))
-
-
-def _inserted_again(before: Inserted, base: Base, parts: tuple[tuple[Inline, ...], ...]) -> Inserted:
-    """New words for a paragraph that was itself inserted in an earlier round."""
-    texts = [wording.write_text(part, {}) for part in parts]
-    if before.kind == "row":
-        return replace(before, cells=tuple(texts))
-    if before.kind in ("article", "exhibit"):
-        return replace(before, heading=texts[0])
-    if before.kind == "plain":
-        return replace(before, text=texts[0])
-    return replace(before, heading=texts[0], text=texts[1])
-
-
-def _entry(
-    base: Base,
-    parts: tuple[tuple[Inline, ...], ...],
-    under: Mapping[str, Sequence[Inline]],
-    node: object,
-    before: Reworded | None,
-    round_number: int,
-) -> Reworded:
-    """The entry of the wording file for one edited unit."""
-    texts = tuple(wording.write_text(part, under) for part in parts)
-    # Words that replace negotiated words still replace the same wording of the library.
-    made = replace(before, round=round_number) if before else Reworded(wording.wording_hash(node), round_number)  # type: ignore[arg-type]
-    match base.node:
-        case Paragraph():
-            return replace(made, heading=texts[0], text=texts[1])
-        case Section():
-            return replace(made, heading=texts[0])
-        case Row():
-            return replace(made, cells=texts)
-        case Table() if base.part == "header":
-            return replace(made, cells=texts)
-        case _:
-            return replace(made, text=texts[0])
-
-
-def _says_the_same(entry: Reworded, node: object, under: Mapping[str, Sequence[Inline]]) -> bool:
-    """Whether the words are the library's own again."""
-    match node:
-        case Paragraph():
-            own = (node.heading, node.content)
-            mine: tuple[str | None, ...] = (entry.heading, entry.text)
-        case Section():
-            own, mine = (node.heading,), (entry.heading,)  # type: ignore[assignment]
-        case Row():
-            own, mine = node.cells, entry.cells or ()  # type: ignore[assignment]
-        case Plain():
-            own, mine = (node.content,), (entry.text,)  # type: ignore[assignment]
-        case _:
-            return False
-    return mine == tuple(wording.write_text(part, under) for part in own)
