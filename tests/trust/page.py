@@ -259,7 +259,7 @@ def _fuzzing() -> Iterator[str]:
     yield FUZZING_HEADING
     yield ""
     yield (
-        "The last full run of `tests/fuzz/run.py`. Each case must end in a result or in an error that says what is wrong, "
+        "The last full run of `tests/fuzz/run.py`, which may be of an earlier day than the trial. Each case must end in a result or in an error that says what is wrong, "
         "within its bounds of time and memory, and leave the case folder as it was."
     )
     yield ""
