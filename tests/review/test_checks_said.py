@@ -96,3 +96,27 @@ def test_the_kind_of_custody_is_that_of_the_petition(kind: str, struck: bool) ->
     name = "physical" if kind == "nesting" else "legal"
     found = beyond(case(("case.petition_terms", {f"{name}_custody": "joint"}), (f"parenting.{name}_custody", kind)))
     assert (found.get(f"parenting.{name}_custody") == "path.default_terms") is struck
+
+
+def test_without_worksheets_nothing_of_them_is_called_clear() -> None:
+    found = drafted("dunmarsh", 3)
+    with_packet = {line.id: line for line in check_table(found, packet(found, "x"))}
+    without = {line.id: line for line in check_table(found)}
+    other = {name for name, line in without.items() if line.outcome != with_packet[name].outcome}
+    assert "JC-25" in other
+    assert {without[name].outcome for name in other} == {"eye"}
+    assert all("were not made" in without[name].says for name in other)
+
+
+def test_a_worksheet_of_fl_170_without_a_box_says_so() -> None:
+    """Form FL-170 item 5 asks for one box."""
+    found = drafted("dunmarsh", 3)
+    made = packet(found, "x")
+    for box in BOXES:
+        made = spoiled(made, "FL-170", box, box="leave")
+    none = next(line for line in check_table(found, made) if line.id == "JC-25")
+    assert (none.outcome, none.says) == ("open", "The worksheet of FL-170 marks no box in item 5.")
+    for box in BOXES[:2]:
+        made = spoiled(made, "FL-170", box, box="check")
+    two = next(line for line in check_table(found, made) if line.id == "JC-25")
+    assert (two.outcome, two.says) == ("open", "The worksheet of FL-170 marks 5a and 5b in item 5.")
