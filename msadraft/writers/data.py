@@ -142,7 +142,7 @@ def _piece(piece: Inline, numbering: Numbering) -> dict[str, str]:
             if piece.source:
                 said["source"] = piece.source
             if piece.bold or piece.italic:
-                said["style"] = " ".join(("bold",) * piece.bold + ("italic",) * piece.italic)
+                said["style"] = " ".join(name for name in ("bold", "italic") if getattr(piece, name))
             return said
         case Blank():
             return {"blank": piece.source}
